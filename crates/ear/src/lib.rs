@@ -1,0 +1,1 @@
+//! Sound against what was to be played: notes, slurs, attacks, releases, tone, findings. No I/O.

@@ -1,0 +1,56 @@
+//! The fingering chart: for every sounding pitch, all lengths that reach it, ranked.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+use tone::{Cents, Hertz};
+
+use crate::LengthId;
+
+/// How a note is carried by the tube.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum NoteKind {
+    /// A resonance of the tube lies at the note.
+    Partial,
+    /// The pedal: no resonance lies at the fundamental, its harmonics carry the note.
+    Pedal,
+    /// Below the compass and not a pedal: carried by harmonics only.
+    False,
+}
+
+/// One way to reach a note.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fingering {
+    /// The length.
+    pub length: LengthId,
+    /// Its label, as the player reads it.
+    pub label: String,
+    /// Partial number on that length (1 for a pedal).
+    pub partial: u8,
+    /// Where the tube puts the note, against the tuning the chart was made for.
+    pub cents: Cents,
+    /// The frequency the tube gives.
+    pub frequency: Hertz,
+    /// How the tube carries the note.
+    pub kind: NoteKind,
+    /// 0 for the usual first choice, then alternates in order.
+    pub rank: u8,
+    /// Why it stands where it stands, in plain words.
+    pub reason: String,
+}
+
+/// All ways to reach all notes, by MIDI key of the sounding pitch.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Chart {
+    /// Fingerings by sounding MIDI key, best first.
+    pub notes: BTreeMap<i32, Vec<Fingering>>,
+}
+
+impl Chart {
+    /// The ways to reach a sounding MIDI key, first choice first; empty when none does.
+    #[must_use]
+    pub fn ways(&self, midi: i32) -> &[Fingering] {
+        self.notes.get(&midi).map_or(&[], Vec::as_slice)
+    }
+}

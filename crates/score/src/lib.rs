@@ -1,0 +1,1 @@
+//! A part on paper: MusicXML, Standard MIDI File, engraved SVG and PDF.

@@ -1,0 +1,1 @@
+//! Players, takes, progress, advice, and the store that keeps them.

@@ -1,0 +1,1 @@
+//! A routine or a note as sound: drone, click, count-in, tones. No device I/O: gives samples.

@@ -1,0 +1,2 @@
+//! The program: command line and web server.
+fn main() {}
