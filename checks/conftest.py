@@ -1,0 +1,22 @@
+"""What every check shares: where the built program is, and how to call it."""
+
+import json
+import os
+import subprocess
+
+import pytest
+
+
+@pytest.fixture(scope="session")
+def waterkey():
+    """A function that runs the program and gives its standard output as text, or as JSON."""
+    program = os.environ.get("WATERKEY_BIN")
+    if not program:
+        pytest.exit("WATERKEY_BIN names no program: run `cargo xtask test --only checks`", returncode=2)
+
+    def call(*args, as_json=False):
+        done = subprocess.run([program, *map(str, args)], capture_output=True, text=True, timeout=600)
+        assert done.returncode == 0, f"waterkey {' '.join(map(str, args))}: {done.stderr.strip()}"
+        return json.loads(done.stdout) if as_json else done.stdout
+
+    return call
