@@ -152,6 +152,29 @@ pub struct Omission {
     pub why: String,
 }
 
+/// One exercise within a part: a day's routine has several.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Section {
+    /// Id of the exercise.
+    pub exercise: String,
+    /// Its title.
+    pub title: String,
+    /// What it is for, in one sentence.
+    pub purpose: String,
+    /// The teacher's own words about it.
+    pub words: String,
+    /// Cautions that apply to it.
+    pub cautions: Vec<String>,
+    /// Beats in a bar and the beat's denominator; `None` for unmetered lines.
+    pub meter: Option<(u8, u8)>,
+    /// Index of its first line in [`Part::lines`].
+    pub first_line: usize,
+    /// How many lines it has; 0 when the player's limits left none.
+    pub line_count: usize,
+    /// Its own time and load.
+    pub totals: Totals,
+}
+
 /// Time and load of a part.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Totals {
@@ -184,12 +207,19 @@ pub struct Part {
     pub clef: Clef,
     /// From written to sounding.
     pub transposition: Transposition,
-    /// Beats in a bar and the beat's denominator; `None` for unmetered lines.
+    /// Beats in a bar and the beat's denominator, of the first section (each section has its own);
+    /// `None` for unmetered lines.
     pub meter: Option<(u8, u8)>,
     /// The lines.
     pub lines: Vec<Line>,
+    /// The exercises that the lines belong to, in order; one for a part made from one exercise.
+    #[serde(default)]
+    pub sections: Vec<Section>,
     /// What was left out and why.
     pub left_out: Vec<Omission>,
+    /// Limits that the part goes over, in plain words; empty when it keeps within them.
+    #[serde(default)]
+    pub warnings: Vec<String>,
     /// Time and load.
     pub totals: Totals,
 }
