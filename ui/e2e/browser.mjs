@@ -1,0 +1,23 @@
+// The browser the tests drive: Debian's Chromium, headless, with a file for a microphone.
+import { chromium } from 'playwright-core';
+
+export const chromiumPath = process.env.CHROMIUM ?? '/usr/bin/chromium';
+
+/** Starts it; `microphone` is the path of a WAV file that is heard once. */
+export function browser(microphone) {
+  const args = ['--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream', '--autoplay-policy=no-user-gesture-required'];
+  if (microphone) args.push(`--use-file-for-fake-audio-capture=${microphone}%noloop`);
+  if (process.getuid?.() === 0) args.push('--no-sandbox');
+  return chromium.launch({ executablePath: chromiumPath, headless: true, chromiumSandbox: false, args });
+}
+
+/** A page that keeps what went wrong: script errors, console errors and refusals by the content policy. */
+export async function page(context) {
+  const one = await context.newPage();
+  const wrong = [];
+  one.on('pageerror', (error) => wrong.push(String(error)));
+  one.on('console', (message) => {
+    if (message.type() === 'error' || /content security policy/i.test(message.text())) wrong.push(message.text());
+  });
+  return { page: one, wrong };
+}

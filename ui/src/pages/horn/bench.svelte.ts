@@ -1,0 +1,155 @@
+// The horn on the bench: which instrument, how its tube is set, and what the server says about that tube.
+import { Newest, Resource } from '../../server/resource.svelte';
+import { asFailure, type Failure } from '../../server/failure';
+import { instruments, type TubeQuery } from '../../server/server';
+import type { Chart, InstrumentEntry, InstrumentPage, Length, Mouthpiece, Resonance, StandingWave } from '../../server/shapes';
+import { hertzOf, midiOf } from '../../words/pitch';
+
+/** Cents from the nearest equal note to a frequency. */
+export function nearestCents(hz: number, a4: number): { midi: number; cents: number } {
+  const exact = 69 + 12 * Math.log2(hz / a4);
+  const midi = Math.round(exact);
+  return { midi, cents: (exact - midi) * 100 };
+}
+
+export class Bench {
+  catalogue = new Resource<InstrumentEntry[]>();
+  mouthpieces = new Resource<Mouthpiece[]>();
+  page = new Resource<InstrumentPage>();
+  chart = new Resource<Chart>();
+
+  mouthpiece = $state('');
+  temperature = $state(21);
+  a4 = $state(440);
+  temperament = $state('equal');
+  root = $state(10);
+  lengthId = $state(0);
+  /** Slide position, whole or between; for instruments with a slide. */
+  position = $state(1);
+  chosen = $state<number | null>(null);
+
+  resonances = $state.raw<Resonance[]>([]);
+  wave = $state.raw<StandingWave | null>(null);
+  failure = $state.raw<Failure | null>(null);
+  #tube = new Newest<[Resonance[], StandingWave | null]>(
+    ([resonances, wave]) => {
+      this.resonances = resonances;
+      this.wave = wave;
+      this.failure = null;
+    },
+    (failure) => (this.failure = failure),
+  );
+
+  instrument = $derived(this.page.value?.instrument ?? null);
+  lengths = $derived<Length[]>(this.instrument?.lengths ?? []);
+  length = $derived(this.lengths.find((one) => one.id === this.lengthId) ?? this.lengths[0] ?? null);
+  hasSlide = $derived(this.lengths.some((one) => one.position !== null));
+  resonance = $derived(this.chosen === null ? null : (this.resonances[this.chosen] ?? null));
+
+  async open(instrument: string): Promise<void> {
+    const page = await this.page.load(() => instruments.one(instrument));
+    if (!page) return;
+    this.lengthId = page.instrument.lengths[0]?.id ?? 0;
+    this.position = 1;
+    this.chosen = null;
+    this.wave = null;
+    this.mouthpiece = '';
+    await Promise.all([this.loadChart(), this.mouthpieces.load(() => instruments.mouthpieces())]);
+    this.measure();
+  }
+
+  loadChart(): Promise<Chart | null> {
+    const page = this.page.value;
+    if (!page) return Promise.resolve(null);
+    const depth = page.bore ? 'bore' : 'ideal';
+    return this.chart.load((signal) =>
+      instruments.chart(
+        page.instrument.id,
+        { depth, a4: this.a4, temperature_c: this.temperature, mouthpiece: this.mouthpiece || null, temperament: this.temperament, root: this.root },
+        { signal },
+      ),
+    );
+  }
+
+  /** Extra tubing when the slide stands between two whole positions, mm of tube. */
+  get extension_mm(): number {
+    const length = this.length;
+    const open = this.lengths[0];
+    if (!length || !open || length.position === null || this.position <= length.position) return 0;
+    const next = this.lengths.find((one) => one.position === (length.position ?? 0) + 1 && one.valves === length.valves);
+    if (!next) return 0;
+    const speed_of_sound = 331.3 * Math.sqrt(1 + this.temperature / 273.15);
+    const tube_mm = (speed_of_sound / (2 * open.fundamental)) * 1000;
+    return tube_mm * (next.ratio - length.ratio) * (this.position - length.position);
+  }
+
+  /** Asks for the tube as it is set now; while dragging only the newest question counts. */
+  measure(): void {
+    const instrument = this.instrument;
+    if (!instrument) return;
+    const query: TubeQuery = {
+      instrument: instrument.id,
+      mouthpiece: this.mouthpiece || null,
+      temperature_c: this.temperature,
+      length: this.lengthId,
+      extension_mm: Number(this.extension_mm.toFixed(2)),
+    };
+    const chosen = this.chosen;
+    const bore = this.page.value?.bore ?? false;
+    this.#tube.ask(async () => {
+      const { resonances } = await instruments.resonances(query);
+      const one = chosen === null ? resonances[Math.min(2, resonances.length - 1)] : resonances[chosen];
+      const wave = bore && one ? await instruments.wave(query, one.frequency_hz) : null;
+      return [resonances, wave];
+    });
+  }
+
+  set(length: number): void {
+    this.lengthId = length;
+    const position = this.lengths.find((one) => one.id === length)?.position;
+    if (position) this.position = position;
+    this.measure();
+  }
+
+  /** Toggles a valve or rotor (bit); stays put when the instrument has no such combination. */
+  press(bit: number): void {
+    const now = this.length;
+    if (!now) return;
+    const valves = now.valves ^ (1 << bit);
+    const next = this.lengths.find((one) => one.valves === valves && one.position === now.position) ?? this.lengths.find((one) => one.valves === valves);
+    if (next) this.set(next.id);
+  }
+
+  slide(position: number): void {
+    const valves = this.length?.valves ?? 0;
+    const whole = this.lengths.filter((one) => one.valves === valves && one.position !== null && one.position <= position + 1e-9);
+    const under = whole.reduce<Length | null>((best, one) => (best === null || (one.position ?? 0) > (best.position ?? 0) ? one : best), null);
+    if (under) this.lengthId = under.id;
+    this.position = position;
+    this.measure();
+  }
+
+  choose(index: number): void {
+    this.chosen = index;
+    this.measure();
+  }
+
+  /** As the player reads it: the written name of a sounding key; the sounding name when the chart has none. */
+  writtenOf(sounding: string): string {
+    const midi = midiOf(sounding);
+    return (midi !== null && this.chart.value?.written[String(midi)]) || sounding;
+  }
+
+  hertzOf(midi: number): number {
+    return hertzOf(midi, this.a4);
+  }
+
+  async keep(text: string): Promise<InstrumentPage> {
+    const page = this.page.value;
+    if (!page) throw asFailure('no instrument');
+    const kept = page.own ? await instruments.change(page.instrument.id, text) : await instruments.add(text);
+    await this.catalogue.load(() => instruments.all());
+    await this.open(kept.instrument.id);
+    return kept;
+  }
+}
