@@ -1,6 +1,7 @@
 //! The fingering chart: for every sounding pitch, all lengths that reach it, ranked.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use serde::{Deserialize, Serialize};
 use tone::{Cents, Hertz};
@@ -26,12 +27,16 @@ pub struct Fingering {
     pub length: LengthId,
     /// Its label, as the player reads it.
     pub label: String,
-    /// Partial number on that length (1 for a pedal).
+    /// Partial number on that length: 1 for a pedal; for a false note the partial an octave above
+    /// it, whose even neighbours carry it.
     pub partial: u8,
     /// Where the tube puts the note, against the tuning the chart was made for.
     pub cents: Cents,
     /// The frequency the tube gives.
     pub frequency: Hertz,
+    /// Where to put the slide so that the note is in tune, in semitone positions of the open side;
+    /// `None` without a slide or when the slide cannot reach that far.
+    pub slide_place: Option<f64>,
     /// How the tube carries the note.
     pub kind: NoteKind,
     /// 0 for the usual first choice, then alternates in order.
@@ -48,6 +53,14 @@ pub struct Chart {
 }
 
 impl Chart {
+    /// Lowest and highest sounding MIDI key that the chart reaches; `None` for an empty chart.
+    #[must_use]
+    pub fn range(&self) -> Option<RangeInclusive<i32>> {
+        let low = self.notes.keys().next()?;
+        let high = self.notes.keys().next_back()?;
+        Some(*low..=*high)
+    }
+
     /// The ways to reach a sounding MIDI key, first choice first; empty when none does.
     #[must_use]
     pub fn ways(&self, midi: i32) -> &[Fingering] {

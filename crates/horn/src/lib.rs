@@ -3,8 +3,13 @@
 //! Two depths: the ideal tube (integer partials, exact valve arithmetic; always available) and
 //! the bore model. Both describe the tube by the same [`Length`]s.
 
+pub mod catalog;
 pub mod chart;
+pub mod ideal;
 pub mod instrument;
+pub mod mechanism;
 
+pub use catalog::{CatalogError, catalog};
 pub use chart::{Chart, Fingering, NoteKind};
-pub use instrument::{Instrument, Length, LengthId, Reading, Stage};
+pub use instrument::{Instrument, Length, LengthId, Practice, Reading, Stage};
+pub use mechanism::Mechanism;
