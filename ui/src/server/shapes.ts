@@ -219,6 +219,18 @@ export interface Part {
   lines: Line[];
   left_out: { what: string; why: string }[];
   totals: { playing_s: number; rest_s: number; load: number };
+  warnings?: string[];
+  sections?: Section[];
+}
+export interface Section {
+  exercise: string;
+  title: string;
+  purpose: string;
+  words: string;
+  cautions: string[];
+  meter: [number, number] | null;
+  first_line: number;
+  line_count: number;
 }
 export interface Expanded {
   part: Part;

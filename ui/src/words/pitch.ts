@@ -55,3 +55,10 @@ export function midiOf(name: string): number | null {
 export function hertzOf(midi: number, a4: number): number {
   return a4 * 2 ** ((midi - 69) / 12);
 }
+
+const flats = ['C', 'Db', 'D', 'Eb', 'E', 'F', 'Gb', 'G', 'Ab', 'A', 'Bb', 'B'];
+
+/** A name for a MIDI key that nothing spells: flats, as brass parts mostly do. */
+export function nameOfMidi(midi: number): string {
+  return `${flats[((midi % 12) + 12) % 12] ?? 'C'}${Math.floor(midi / 12) - 1}`;
+}

@@ -1,0 +1,37 @@
+// Runs in the audio thread: gathers the microphone's samples into blocks and hands them over with their place since the start.
+declare const currentFrame: number;
+declare class AudioWorkletProcessor {
+  readonly port: MessagePort;
+}
+declare function registerProcessor(name: string, processor: new () => AudioWorkletProcessor): void;
+
+const block = 512;
+
+class Capture extends AudioWorkletProcessor {
+  #start = -1;
+  #held = new Float32Array(block);
+  #count = 0;
+  #first = 0;
+
+  process(inputs: Float32Array[][]): boolean {
+    const samples = inputs[0]?.[0];
+    // Nothing connected or the microphone skipped: the next block's place shows the hole.
+    if (!samples) return true;
+    if (this.#start < 0) this.#start = currentFrame;
+    const at = currentFrame - this.#start;
+    if (this.#count > 0 && at !== this.#first + this.#count) this.#hand();
+    if (this.#count === 0) this.#first = at;
+    this.#held.set(samples, this.#count);
+    this.#count += samples.length;
+    if (this.#count + samples.length > block) this.#hand();
+    return true;
+  }
+
+  #hand(): void {
+    const samples = this.#held.slice(0, this.#count);
+    this.port.postMessage({ first: this.#first, samples }, [samples.buffer]);
+    this.#count = 0;
+  }
+}
+
+registerProcessor('capture', Capture);
