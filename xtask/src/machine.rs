@@ -129,7 +129,7 @@ pub(crate) fn python() -> Result<PathBuf> {
 }
 
 /// Whether `source` changed after `made` was made, or `made` is not there.
-fn newer(source: &Path, made: &Path) -> bool {
+pub(crate) fn newer(source: &Path, made: &Path) -> bool {
     let time = |path: &Path| path.metadata().and_then(|data| data.modified()).ok();
     match (time(source), time(made)) {
         (Some(source), Some(made)) => source > made,

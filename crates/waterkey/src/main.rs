@@ -1,2 +1,10 @@
-//! The program: command line and web server.
-fn main() {}
+//! The program: command line and web server; the only crate that knows all the others.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+mod cli;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::main()
+}

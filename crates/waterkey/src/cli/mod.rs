@@ -1,0 +1,63 @@
+//! The command line: one file per verb, each named after what the person does.
+
+mod explain;
+mod list;
+mod manual;
+mod output;
+mod pick;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub(crate) use output::{Failure, Output};
+
+const EXAMPLES: &str = "\
+Examples:
+  waterkey list instruments
+  waterkey explain trumpet-bflat D4
+  waterkey write fixed-roof-major --instrument euphonium-4 --pdf part.pdf
+  waterkey hear take.wav --exercise fixed-roof-major --instrument trumpet-bflat
+  waterkey serve
+
+Exit codes: 0 done, 1 the work failed, 2 the command line is wrong, 3 an input was not understood.
+Pain, numbness, dizziness or a lip that stops responding: stop and rest.";
+
+/// A workbench for people who play and teach brass.
+#[derive(Parser)]
+#[command(name = "waterkey", version, after_help = EXAMPLES, max_term_width = 100)]
+struct Cli {
+    /// Print JSON instead of text.
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Subcommand)]
+enum Verb {
+    /// List what is there.
+    List(list::Args),
+    /// Explain a note or a whole compass: lengths, partials, cents, and why.
+    Explain(explain::Args),
+    /// Print shell completions for bash, zsh, fish, elvish or powershell.
+    Completions(manual::CompletionArgs),
+    /// Print the manual page (roff).
+    Manual,
+}
+
+/// Runs the program and gives its exit code.
+pub(crate) fn main() -> ExitCode {
+    let cli = Cli::parse();
+    let output = Output { json: cli.json };
+    let done = match cli.verb {
+        Verb::List(args) => list::run(&args, &output),
+        Verb::Explain(args) => explain::run(&args, &output),
+        Verb::Completions(args) => manual::completions(&args, &output),
+        Verb::Manual => manual::page(&output),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.report(&output),
+    }
+}
