@@ -1,1 +1,21 @@
-//! A part on paper: MusicXML, Standard MIDI File, engraved SVG and PDF.
+//! A part on paper: MusicXML, Standard MIDI File, engraved SVG and PDF. No files, no clock.
+//!
+//! ```text
+//! Part -> barred  -> musicxml -> engrave -> page -> pdf
+//!      \         \-> midi                 \-> heard
+//!       \-> picture
+//! ```
+//!
+//! - [`barred`] turns ticks into bars of printable note values (ties, tuplets, beams, accidentals).
+//! - [`musicxml`] writes and reads MusicXML 4.0, plain and compressed.
+//! - [`midi`] writes Standard MIDI Files, tuned by pitch bend where asked.
+//! - [`layout`] says how a page is to look.
+
+pub mod barred;
+mod error;
+pub mod layout;
+pub mod midi;
+pub mod musicxml;
+pub mod value;
+
+pub use error::Error;

@@ -1,0 +1,72 @@
+//! What can go wrong between a part and paper.
+
+/// Why an export or an import failed. Each message says what, where and what to do.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// Nothing to write.
+    #[error("`{title}` has no notes to write: add a line, or widen the player's range")]
+    Empty {
+        /// Title of the part.
+        title: String,
+    },
+    /// A duration that no note value, tuplet or chain of tied notes gives.
+    #[error(
+        "{place}: {ticks} ticks is not a length that can be written; use note values down to a 64th, triplets or quintuplets"
+    )]
+    Duration {
+        /// Line and note.
+        place: String,
+        /// The duration.
+        ticks: u32,
+    },
+    /// A meter that cannot stand in a part.
+    #[error(
+        "{beats}/{unit} is not a time signature: beats 1 to 32 over a unit of 1, 2, 4, 8, 16 or 32"
+    )]
+    Meter {
+        /// Beats in a bar.
+        beats: u8,
+        /// Denominator.
+        unit: u8,
+    },
+    /// A pitch beyond what the format or a staff can hold.
+    #[error("{place}: {pitch} lies outside what can be written here ({limit})")]
+    Pitch {
+        /// Line and note.
+        place: String,
+        /// The pitch.
+        pitch: String,
+        /// The limit.
+        limit: &'static str,
+    },
+    /// A file that is not MusicXML.
+    #[error("this is not a MusicXML part: {what}")]
+    NotMusicXml {
+        /// What was found instead, and where.
+        what: String,
+    },
+    /// A compressed file that cannot be opened.
+    #[error("the .mxl file could not be opened: {0}")]
+    Zip(#[from] zip::result::ZipError),
+    /// XML could not be written or read.
+    #[error("the XML could not be handled: {0}")]
+    Xml(String),
+    /// MIDI could not be written.
+    #[error("the MIDI file could not be written: {0}")]
+    Midi(String),
+}
+
+impl From<std::io::Error> for Error {
+    fn from(error: std::io::Error) -> Self {
+        Self::Xml(error.to_string())
+    }
+}
+
+impl From<roxmltree::Error> for Error {
+    fn from(error: roxmltree::Error) -> Self {
+        Self::NotMusicXml {
+            what: error.to_string(),
+        }
+    }
+}
