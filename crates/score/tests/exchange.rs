@@ -1,9 +1,11 @@
 //! Exchange files: what is written can be read again, note for note.
 
+#![allow(clippy::unwrap_used)]
+
 mod support;
 
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
-use routine::part::{Event, Ticks};
+use routine::part::{Event, Line, Ticks};
 use score::midi::{self, Tuned};
 use score::musicxml::{self, Options};
 use support::{B_FLAT, Builder, arpeggios, part, slurs};
@@ -34,14 +36,14 @@ fn every_note_keeps_its_id_pitch_and_fingering() {
         .descendants()
         .filter_map(|n| n.attribute("id"))
         .collect();
-    for note in part.lines.iter().flat_map(|line| line.notes()) {
+    for note in part.lines.iter().flat_map(Line::notes) {
         assert!(ids.contains(&note.id.as_str()), "{} is missing", note.id);
     }
     let fingerings = texts(&document, "fingering");
     let expected: Vec<&str> = part
         .lines
         .iter()
-        .flat_map(|l| l.notes())
+        .flat_map(Line::notes)
         .map(|n| n.fingering.label.as_str())
         .collect();
     assert_eq!(fingerings, expected);
@@ -175,7 +177,7 @@ fn midi_has_every_note_in_sounding_pitch_and_time() {
         let expected: Vec<u8> = part
             .lines
             .iter()
-            .flat_map(|l| l.notes())
+            .flat_map(Line::notes)
             .map(|n| u8::try_from(n.sounding.midi()).unwrap())
             .collect();
         assert_eq!(notes.iter().map(|n| n.0).collect::<Vec<_>>(), expected);

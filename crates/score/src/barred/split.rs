@@ -159,7 +159,8 @@ pub(super) fn unmetered(line: &Line) -> Result<Vec<Bar<'_>>, Error> {
     for (index, event) in line.events.iter().enumerate() {
         match event {
             Event::Note(note) => {
-                let long = build.symbols.len() >= FREE_WRAP_NOTES && build.at % FREE_BEAT == 0;
+                let long =
+                    build.symbols.len() >= FREE_WRAP_NOTES && build.at.is_multiple_of(FREE_BEAT);
                 if !note.slurred && (breathed || long) {
                     build.close(Barline::Unseen);
                 }

@@ -1,6 +1,6 @@
 //! Parts made by hand for the tests and benches of this crate.
 
-#![allow(dead_code, missing_docs, unreachable_pub)]
+#![allow(dead_code, missing_docs, unreachable_pub, clippy::unwrap_used)]
 
 use horn::{LengthId, NoteKind};
 use routine::part::{
