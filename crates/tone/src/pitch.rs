@@ -1,49 +1,29 @@
-//! Spelled pitches, and the two kinds that must never mix: written and sounding.
+//! Spelled pitches with an octave.
 
 use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-/// A letter name, C lowest within the octave.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Letter {
-    /// C
-    C,
-    /// D
-    D,
-    /// E
-    E,
-    /// F
-    F,
-    /// G
-    G,
-    /// A
-    A,
-    /// B
-    B,
-}
+use crate::name::{read_name, shortened, write_accidentals};
+use crate::{KeySignature, Letter, NoteName};
 
-impl Letter {
-    /// All letters from C up.
-    pub const ALL: [Self; 7] = [
-        Self::C,
-        Self::D,
-        Self::E,
-        Self::F,
-        Self::G,
-        Self::A,
-        Self::B,
-    ];
-
-    /// Semitones above C within the octave.
-    #[must_use]
-    pub const fn semitones(self) -> i32 {
-        [0, 2, 4, 5, 7, 9, 11][self as usize]
-    }
-}
+/// Octaves that a text may ask for; wide enough for any sound, and far from overflow.
+const OCTAVES: std::ops::RangeInclusive<i8> = -2..=12;
 
 /// A spelled pitch in scientific octave numbering: C4 is middle C (MIDI key 60).
+///
+/// Reads and prints plain (`Bb4`); the alternate form prints signs (`{:#}` gives `B♭4`).
+///
+/// ```
+/// use tone::Pitch;
+///
+/// let pitch: Pitch = "B♭4".parse()?;
+/// assert_eq!(pitch.midi(), 70);
+/// assert_eq!(pitch.to_string(), "Bb4");
+/// assert!("H4".parse::<Pitch>().is_err());
+/// # Ok::<(), tone::ParsePitchError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Pitch {
     /// The letter name.
@@ -65,6 +45,12 @@ impl Pitch {
         }
     }
 
+    /// The pitch without its octave.
+    #[must_use]
+    pub const fn name(self) -> NoteName {
+        NoteName::new(self.letter, self.alter)
+    }
+
     /// MIDI key number: C4 is 60. Negative below C-1.
     #[must_use]
     pub const fn midi(self) -> i32 {
@@ -77,46 +63,77 @@ impl Pitch {
         self.octave as i32 * 7 + self.letter as i32
     }
 
-    /// The pitch with this staff step that sounds as this MIDI key; the accidental is whatever is left.
+    /// The pitch with this staff step that sounds as this MIDI key; the accidental is whatever is
+    /// left. Octave and accidental stop at the ends of `i8`, far outside anything that sounds.
     #[must_use]
     pub fn from_step_and_midi(staff_step: i32, midi: i32) -> Self {
-        let letter = Letter::ALL[staff_step.rem_euclid(7) as usize];
-        let octave = staff_step.div_euclid(7) as i8;
+        let letter = Letter::from_step(staff_step);
+        let octave = saturated(i64::from(staff_step.div_euclid(7)));
         let natural = Self::new(letter, 0, octave).midi();
-        Self::new(letter, (midi - natural) as i8, octave)
+        Self::new(
+            letter,
+            saturated(i64::from(midi) - i64::from(natural)),
+            octave,
+        )
     }
 
-    /// The usual spelling of a MIDI key: sharps for C, F and G, flats for E, A and B.
+    /// The usual spelling of a MIDI key without a key signature: C sharp, E flat, F sharp, A flat,
+    /// B flat.
     ///
     /// (The commonest spelling in brass parts; common practice, no source.)
+    ///
+    /// ```
+    /// assert_eq!(tone::Pitch::from_midi(58).to_string(), "Bb3");
+    /// ```
     #[must_use]
     pub fn from_midi(midi: i32) -> Self {
-        const STEP: [(usize, i8); 12] = [
-            (0, 0),
-            (0, 1),
-            (1, 0),
-            (2, -1),
-            (2, 0),
-            (3, 0),
-            (3, 1),
-            (4, 0),
-            (5, -1),
-            (5, 0),
-            (6, -1),
-            (6, 0),
-        ];
-        let (letter, alter) = STEP[midi.rem_euclid(12) as usize];
-        Self::new(Letter::ALL[letter], alter, (midi.div_euclid(12) - 1) as i8)
+        Self::spelled(midi, KeySignature::default())
+    }
+
+    /// The spelling of a MIDI key under a key signature: the note of the scale if it is one, else
+    /// the nearest on the line of fifths, four to the flat side of the tonic to seven to the sharp
+    /// side; never a double accidental.
+    ///
+    /// ```
+    /// use tone::{KeySignature, Pitch};
+    ///
+    /// assert_eq!(Pitch::spelled(66, KeySignature(-6)).to_string(), "Gb4");
+    /// assert_eq!(Pitch::spelled(66, KeySignature(3)).to_string(), "F#4");
+    /// ```
+    #[must_use]
+    pub fn spelled(midi: i32, key: KeySignature) -> Self {
+        /// The twelve places run from here, relative to the major tonic.
+        const FLATTEST: i32 = -4;
+        // A semitone up is seven fifths up, twelve fifths are a turn.
+        let class = midi.rem_euclid(12);
+        let start = i32::from(key.0) + FLATTEST;
+        let fifths = start + (7 * class - start).rem_euclid(12);
+        let at = |name: NoteName| {
+            let natural = i64::from(midi) - i64::from(name.alter);
+            Self::new(
+                name.letter,
+                name.alter,
+                saturated(natural.div_euclid(12) - 1),
+            )
+        };
+        [fifths, fifths - 12, fifths + 12]
+            .into_iter()
+            .filter_map(NoteName::from_fifths)
+            .find(|name| name.alter.abs() <= 1)
+            // Only a signature far outside -7..=7 has none of these.
+            .map_or_else(|| Self::from_midi(midi), at)
     }
 }
 
+fn saturated(value: i64) -> i8 {
+    value.clamp(i64::from(i8::MIN), i64::from(i8::MAX)) as i8
+}
+
 impl fmt::Display for Pitch {
-    /// Plain ASCII: `Bb4`, `F#3`, `C##5`.
+    /// Plain ASCII: `Bb4`, `F#3`, `C##5`; the alternate form has signs: `B♭4`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:?}", self.letter)?;
-        for _ in 0..self.alter.unsigned_abs() {
-            f.write_str(if self.alter < 0 { "b" } else { "#" })?;
-        }
+        write!(f, "{}", self.letter)?;
+        write_accidentals(f, self.alter)?;
         write!(f, "{}", self.octave)
     }
 }
@@ -124,7 +141,7 @@ impl fmt::Display for Pitch {
 /// Why a text is not a pitch.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "`{text}` is not a pitch: write a letter A-G, then b or # if any, then the octave, as in Bb4 or F#3"
+    "`{text}` is not a pitch: write a letter A-G, then b or # if any, then the octave (-2 to 12), as in Bb4 or F#3"
 )]
 pub struct ParsePitchError {
     text: String,
@@ -135,36 +152,16 @@ impl FromStr for Pitch {
 
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         let fail = || ParsePitchError {
-            text: text.chars().take(40).collect(),
+            text: shortened(text),
         };
         let mut chars = text.trim().chars().peekable();
-        let letter = match chars.next().map(|c| c.to_ascii_uppercase()) {
-            Some('C') => Letter::C,
-            Some('D') => Letter::D,
-            Some('E') => Letter::E,
-            Some('F') => Letter::F,
-            Some('G') => Letter::G,
-            Some('A') => Letter::A,
-            Some('B') => Letter::B,
-            _ => return Err(fail()),
-        };
-        let mut alter = 0_i8;
-        while let Some(step) = chars.peek().and_then(|c| match c {
-            'b' | '♭' => Some(-1),
-            '#' | '♯' => Some(1),
-            _ => None,
-        }) {
-            alter += step;
-            chars.next();
-            if alter.abs() > 3 {
-                return Err(fail());
-            }
-        }
-        let octave: i8 = chars.collect::<String>().parse().map_err(|_| fail())?;
-        if !(-2..=12).contains(&octave) {
+        let name = read_name(&mut chars).ok_or_else(fail)?;
+        let octave: String = chars.map(|c| if c == '−' { '-' } else { c }).collect();
+        let octave: i8 = octave.parse().map_err(|_| fail())?;
+        if !OCTAVES.contains(&octave) {
             return Err(fail());
         }
-        Ok(Self::new(letter, alter, octave))
+        Ok(Self::new(name.letter, name.alter, octave))
     }
 }
 
@@ -180,41 +177,3 @@ impl<'de> Deserialize<'de> for Pitch {
         text.parse().map_err(serde::de::Error::custom)
     }
 }
-
-/// A pitch as it stands in the player's part.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Written(pub Pitch);
-
-/// A pitch as it is heard (concert pitch).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Sounding(pub Pitch);
-
-macro_rules! pitch_kind {
-    ($kind:ident) => {
-        impl $kind {
-            /// MIDI key number of the spelled pitch inside.
-            #[must_use]
-            pub const fn midi(self) -> i32 {
-                self.0.midi()
-            }
-        }
-
-        impl fmt::Display for $kind {
-            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                self.0.fmt(f)
-            }
-        }
-
-        impl FromStr for $kind {
-            type Err = ParsePitchError;
-
-            fn from_str(text: &str) -> Result<Self, Self::Err> {
-                text.parse().map(Self)
-            }
-        }
-    };
-}
-pitch_kind!(Written);
-pitch_kind!(Sounding);

@@ -1,38 +1,13 @@
-//! Frequencies of pitches under a temperament.
+//! Frequencies of pitches under a pitch standard and a temperament, and back.
 
 use serde::{Deserialize, Serialize};
 
-use crate::{Cents, Hertz, Sounding};
+use crate::{Cents, Hertz, KeySignature, Pitch, Sounding, Temperament};
 
-/// How the twelve degrees lie within the octave.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case", tag = "kind")]
-pub enum Temperament {
-    /// Twelve equal semitones.
-    Equal,
-    /// Five-limit just intervals over a root pitch class (0 = C).
-    Just {
-        /// Pitch class of the root, 0 to 11.
-        root: u8,
-    },
-    /// Pure fifths over a root pitch class.
-    Pythagorean {
-        /// Pitch class of the root, 0 to 11.
-        root: u8,
-    },
-    /// Quarter-comma meantone over a root pitch class.
-    Meantone {
-        /// Pitch class of the root, 0 to 11.
-        root: u8,
-    },
-    /// A user's table: cents of each degree above the root, degree 0 first.
-    Table {
-        /// Pitch class of the root, 0 to 11.
-        root: u8,
-        /// Cents above the root.
-        cents: [f64; 12],
-    },
-}
+/// Lowest pitch standard in use, hertz (a semitone under 440).
+pub const A4_LOWEST: f64 = 415.0;
+/// Highest pitch standard in use, hertz (a semitone over 440).
+pub const A4_HIGHEST: f64 = 466.0;
 
 /// A pitch standard and a temperament. A4 keeps the frequency given in every temperament's
 /// equal frame: the root is placed where equal temperament has it.
@@ -42,6 +17,43 @@ pub struct Tuning {
     pub a4: Hertz,
     /// The temperament.
     pub temperament: Temperament,
+}
+
+/// Why a tuning cannot be used.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum TuningError {
+    /// The pitch standard is out of range.
+    #[error("A4 = {a4} Hz is out of range: give 415 to 466 Hz")]
+    A4 {
+        /// Hertz asked for.
+        a4: f64,
+    },
+    /// The root is no pitch class.
+    #[error("root {root} is no pitch class: give 0 (C) to 11 (B)")]
+    Root {
+        /// The root asked for.
+        root: u8,
+    },
+    /// The table does not climb.
+    #[error(
+        "degree {degree} of the table lies at {value} cents: start at 0 and let each degree lie above the one before, below 1200"
+    )]
+    Table {
+        /// The first degree out of place.
+        degree: u8,
+        /// Its cents.
+        value: f64,
+    },
+}
+
+/// The pitch nearest to a frequency.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Nearest {
+    /// The pitch.
+    pub pitch: Sounding,
+    /// How far the frequency lies above it (negative: below).
+    pub cents: Cents,
 }
 
 impl Default for Tuning {
@@ -55,13 +67,49 @@ impl Default for Tuning {
 }
 
 impl Tuning {
+    /// A tuning that can be used.
+    ///
+    /// # Errors
+    /// [`TuningError`] for an A4 outside 415 to 466 Hz, a root above 11, or a table that does not
+    /// climb from 0 to below 1200 cents.
+    ///
+    /// ```
+    /// use tone::{Hertz, Temperament, Tuning};
+    ///
+    /// assert!(Tuning::new(Hertz(442.0), Temperament::Equal).is_ok());
+    /// let error = Tuning::new(Hertz(300.0), Temperament::Equal).unwrap_err();
+    /// assert_eq!(error.to_string(), "A4 = 300 Hz is out of range: give 415 to 466 Hz");
+    /// ```
+    pub fn new(a4: Hertz, temperament: Temperament) -> Result<Self, TuningError> {
+        let tuning = Self { a4, temperament };
+        tuning.check()?;
+        Ok(tuning)
+    }
+
+    /// Whether this tuning can be used; for one that came from a file or a request.
+    ///
+    /// # Errors
+    /// As [`Tuning::new`].
+    pub fn check(&self) -> Result<(), TuningError> {
+        if !(A4_LOWEST..=A4_HIGHEST).contains(&self.a4.0) {
+            return Err(TuningError::A4 { a4: self.a4.0 });
+        }
+        self.temperament.check()
+    }
+
     /// Frequency of a MIDI key in equal temperament at this pitch standard.
     #[must_use]
     pub fn equal(&self, midi: i32) -> Hertz {
-        Hertz(self.a4.0 * (f64::from(midi - 69) / 12.0).exp2())
+        Hertz(self.a4.0 * ((f64::from(midi) - 69.0) / 12.0).exp2())
     }
 
     /// Frequency of a sounding pitch.
+    ///
+    /// ```
+    /// let c4 = tone::Tuning::default().frequency("C4".parse()?);
+    /// assert!((c4.0 - 261.625_565).abs() < 1e-6);
+    /// # Ok::<(), tone::ParsePitchError>(())
+    /// ```
     #[must_use]
     pub fn frequency(&self, pitch: Sounding) -> Hertz {
         self.equal(pitch.midi()).shifted(self.offset(pitch.midi()))
@@ -70,60 +118,45 @@ impl Tuning {
     /// How far the temperament puts a MIDI key from equal temperament.
     #[must_use]
     pub fn offset(&self, midi: i32) -> Cents {
-        let (root, table) = match self.temperament {
-            Temperament::Equal => return Cents(0.0),
-            Temperament::Just { root } => (root, JUST),
-            Temperament::Pythagorean { root } => (root, PYTHAGOREAN),
-            Temperament::Meantone { root } => (root, MEANTONE),
-            Temperament::Table { root, cents } => (root, cents),
-        };
-        let degree = (midi - i32::from(root)).rem_euclid(12);
-        Cents(table[degree as usize] - 100.0 * f64::from(degree))
+        if self.temperament == Temperament::Equal {
+            return Cents(0.0);
+        }
+        let above = i64::from(midi) - i64::from(self.temperament.root());
+        let degree = above.rem_euclid(12) as u8;
+        Cents(self.temperament.degree(degree).0 - 100.0 * f64::from(degree))
+    }
+
+    /// The pitch of this tuning nearest to a frequency, in the usual spelling; `None` for a
+    /// frequency that is not positive or not finite, or outside octaves -2 to 12.
+    ///
+    /// ```
+    /// use tone::{Hertz, Tuning};
+    ///
+    /// let near = Tuning::default().nearest(Hertz(445.0)).unwrap();
+    /// assert_eq!(near.pitch.to_string(), "A4");
+    /// assert!((near.cents.0 - 19.56).abs() < 0.01);
+    /// ```
+    #[must_use]
+    pub fn nearest(&self, frequency: Hertz) -> Option<Nearest> {
+        self.nearest_in(frequency, KeySignature::default())
+    }
+
+    /// As [`Tuning::nearest`], spelled for a key signature.
+    #[must_use]
+    pub fn nearest_in(&self, frequency: Hertz, key: KeySignature) -> Option<Nearest> {
+        /// MIDI keys of C-2 and B12.
+        const KEYS: std::ops::RangeInclusive<f64> = -12.0..=167.0;
+        let exact = 69.0 + frequency.cents_above(self.a4).0 / 100.0;
+        if !KEYS.contains(&exact.round()) {
+            return None;
+        }
+        // A table may put a degree anywhere between its neighbours, even half an octave away.
+        let middle = exact.round() as i32;
+        (middle - 12..=middle + 12)
+            .map(|midi| Nearest {
+                pitch: Sounding(Pitch::spelled(midi, key)),
+                cents: frequency.cents_above(self.equal(midi).shifted(self.offset(midi))),
+            })
+            .min_by(|a, b| a.cents.0.abs().total_cmp(&b.cents.0.abs()))
     }
 }
-
-/// 1, 16/15, 9/8, 6/5, 5/4, 4/3, 45/32, 3/2, 8/5, 5/3, 9/5, 15/8 in cents.
-const JUST: [f64; 12] = [
-    0.0,
-    111.731_285_27,
-    203.910_001_731,
-    315.641_287_001,
-    386.313_713_865,
-    498.044_999_135,
-    590.223_715_596,
-    701.955_000_865,
-    813.686_286_135,
-    884.358_712_999,
-    1_017.596_287_867,
-    1_088.268_714_73,
-];
-/// Fifths of 3/2, from five below to six above the root.
-const PYTHAGOREAN: [f64; 12] = [
-    0.0,
-    90.224_995_674,
-    203.910_001_731,
-    294.134_997_404,
-    407.820_003_462,
-    498.044_999_135,
-    611.730_005_192,
-    701.955_000_865,
-    792.179_996_539,
-    905.865_002_596,
-    996.089_998_27,
-    1_109.775_004_327,
-];
-/// Fifths of 5^(1/4), from three below to eight above the root.
-const MEANTONE: [f64; 12] = [
-    0.0,
-    76.048_999_263,
-    193.156_856_932,
-    310.264_714_602,
-    386.313_713_865,
-    503.421_571_534,
-    579.470_570_797,
-    696.578_428_466,
-    772.627_427_729,
-    889.735_285_399,
-    1_006.843_143_068,
-    1_082.892_142_331,
-];
