@@ -1,0 +1,176 @@
+//! Flat tops: samples that stand still at the recording's ceiling.
+
+/// Fewest equal samples in a row that make a flat top.
+const RUN: u64 = 3;
+/// A flat top lies within this share of the highest sample.
+const NEAR_PEAK: f32 = 0.98;
+/// Below this level nothing is called clipped, share of full scale.
+const QUIET: f32 = 0.05;
+/// How far the wave must be missing above the flat top, as a share of it, judged from how
+/// steeply the wave runs into it. A coarsely quantised low note also stands still at its crest,
+/// but runs into it gently: at 16 bits a 29 Hz pedal misses 0.0002.
+const MISSING: f32 = 0.003;
+/// And how many quantisation steps the wave must move on either side of it.
+const STEPS: f32 = 2.5;
+/// Events kept for a channel; more only make the share a lower bound.
+const MOST_EVENTS: usize = 20_000;
+/// Flat tops closer than this are one stretch, seconds.
+const STRETCH_S: f64 = 0.1;
+
+/// Watches one channel.
+#[derive(Debug, Default)]
+pub(super) struct Clipping {
+    at: u64,
+    peak: f32,
+    /// Smallest move seen between two samples: the quantisation step.
+    step: f32,
+    value: f32,
+    before: f32,
+    run: u64,
+    events: Vec<Event>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Event {
+    from: u64,
+    length: u64,
+    height: f32,
+    rise: f32,
+    move_in: f32,
+}
+
+/// What was found in all channels together.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Clipped {
+    /// Share of all samples.
+    pub(super) share: f64,
+    /// Where, seconds from-to.
+    pub(super) stretches: Vec<(f64, f64)>,
+}
+
+impl Clipping {
+    /// Takes the channel's next samples.
+    pub(super) fn push<'a>(&mut self, samples: impl Iterator<Item = &'a f32>) {
+        for sample in samples {
+            let x = *sample;
+            if x == self.value {
+                self.run += 1;
+            } else {
+                let step = (x - self.value).abs();
+                if self.step == 0.0 || step < self.step {
+                    self.step = step;
+                }
+                self.end_run(x);
+                self.before = self.value;
+                self.value = x;
+                self.run = 1;
+                self.peak = self.peak.max(x.abs());
+            }
+            self.at += 1;
+        }
+    }
+
+    /// The highest sample so far.
+    pub(super) fn peak(&self) -> f32 {
+        self.peak
+    }
+
+    fn end_run(&mut self, after: f32) {
+        let height = self.value.abs();
+        if self.run < RUN || height < QUIET || height < NEAR_PEAK * self.peak {
+            return;
+        }
+        let towards = |x: f32| (self.value - x) * self.value.signum();
+        let move_in = towards(self.before).min(towards(after));
+        // A parabola through the ends with these slopes rises a quarter of slope x width.
+        let rise = move_in * self.run as f32 / 4.0;
+        if self.events.len() >= MOST_EVENTS {
+            let floor = NEAR_PEAK * self.peak;
+            self.events.retain(|e| e.height >= floor);
+        }
+        if self.events.len() < MOST_EVENTS {
+            self.events.push(Event {
+                from: self.at - self.run,
+                length: self.run,
+                height,
+                rise,
+                move_in,
+            });
+        }
+    }
+
+    /// All channels' flat tops as one list of stretches.
+    pub(super) fn merge(channels: Vec<Self>, rate: f64) -> Clipped {
+        let mut spans = Vec::new();
+        let (mut flat, mut all) = (0, 0);
+        for mut channel in channels {
+            let last = channel.before;
+            channel.end_run(last);
+            all += channel.at;
+            let floor = NEAR_PEAK * channel.peak;
+            for event in channel.events {
+                let real = event.height >= floor
+                    && event.rise > MISSING * event.height
+                    && event.move_in > STEPS * channel.step;
+                if real {
+                    flat += event.length;
+                    spans.push((event.from, event.from + event.length));
+                }
+            }
+        }
+        spans.sort_unstable();
+        let mut stretches: Vec<(f64, f64)> = Vec::new();
+        for (from, to) in spans {
+            let (from, to) = (from as f64 / rate, to as f64 / rate);
+            match stretches.last_mut() {
+                Some(last) if from - last.1 < STRETCH_S => last.1 = last.1.max(to),
+                _ => stretches.push((from, to)),
+            }
+        }
+        Clipped {
+            share: flat as f64 / f64::from(u32::try_from(all.max(1)).unwrap_or(u32::MAX)),
+            stretches,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heard(wave: impl Fn(f64) -> f64, steps: f64) -> Clipped {
+        let data: Vec<f32> = (0..44_100)
+            .map(|n| ((wave(f64::from(n) / 44_100.0) * steps).round() / steps) as f32)
+            .collect();
+        let mut channel = Clipping::default();
+        for block in data.chunks(1_000) {
+            channel.push(block.iter());
+        }
+        Clipping::merge(vec![channel], 44_100.0)
+    }
+
+    fn tone(hz: f64) -> impl Fn(f64) -> f64 {
+        move |t| (std::f64::consts::TAU * hz * t).sin()
+    }
+
+    #[test]
+    fn an_overdriven_tone_is_clipped_even_when_turned_down_afterwards() {
+        for hz in [58.0, 233.0, 932.0] {
+            for gain in [1.0, 0.3] {
+                let clipped = heard(|t| gain * (1.3 * tone(hz)(t)).clamp(-1.0, 1.0), 32_767.0);
+                assert!(clipped.share > 0.2, "{hz} {gain} {}", clipped.share);
+                assert_eq!(clipped.stretches.len(), 1);
+            }
+        }
+    }
+
+    #[test]
+    fn a_clean_tone_is_not_clipped_however_low_or_coarse() {
+        for hz in [29.0, 58.0, 233.0, 932.0] {
+            for steps in [127.0, 32_767.0, 8_388_607.0] {
+                let clipped = heard(tone(hz), steps);
+                assert!(clipped.stretches.is_empty(), "{hz} {steps} {clipped:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! Holes: the sound stops dead, is digital silence for a moment, and goes on as loud.
+
+/// Shortest and longest hole, seconds. Below, a zero crossing; above, a rest.
+const HOLE_S: (f64, f64) = (0.001, 0.25);
+/// Length of sound looked at on either side, seconds.
+const SIDE_S: f64 = 0.005;
+/// Both sides must be louder than this, mean square (-50 dB against full scale).
+const LOUD: f64 = 1e-5;
+/// And within this of each other, as a power ratio (12 dB).
+const ALIKE: f64 = 16.0;
+/// Most holes kept.
+const MOST: usize = 1_000;
+
+/// Watches mono samples at the file's own rate.
+#[derive(Debug)]
+pub(super) struct Dropouts {
+    rate: f64,
+    side: usize,
+    at: u64,
+    zeros: u64,
+    /// Squares of the last `side` samples, as a ring.
+    ring: Vec<f64>,
+    ring_at: usize,
+    pending: Option<Pending>,
+    holes: Vec<(f64, f64)>,
+}
+
+#[derive(Debug)]
+struct Pending {
+    from: u64,
+    to: u64,
+    before: f64,
+    after: f64,
+    seen: usize,
+}
+
+impl Dropouts {
+    /// For samples at `rate` a second.
+    pub(super) fn new(rate: f64) -> Self {
+        let side = ((SIDE_S * rate) as usize).max(8);
+        Self {
+            rate,
+            side,
+            at: 0,
+            zeros: 0,
+            ring: vec![0.0; side],
+            ring_at: 0,
+            pending: None,
+            holes: Vec::new(),
+        }
+    }
+
+    /// Takes the next samples.
+    pub(super) fn push(&mut self, samples: &[f32]) {
+        for sample in samples {
+            let square = f64::from(*sample).powi(2);
+            if *sample == 0.0 {
+                self.zeros += 1;
+            } else {
+                if self.zeros > 0 {
+                    self.hole_ended();
+                }
+                if let Some(slot) = self.ring.get_mut(self.ring_at) {
+                    *slot = square;
+                }
+                self.ring_at = (self.ring_at + 1) % self.side;
+            }
+            self.watch(square);
+            self.at += 1;
+        }
+    }
+
+    fn hole_ended(&mut self) {
+        let length = self.zeros as f64 / self.rate;
+        let before = self.ring.iter().sum::<f64>() / self.side as f64;
+        if length >= HOLE_S.0 && length <= HOLE_S.1 && before > LOUD {
+            self.pending = Some(Pending {
+                from: self.at - self.zeros,
+                to: self.at,
+                before,
+                after: 0.0,
+                seen: 0,
+            });
+        }
+        self.zeros = 0;
+    }
+
+    fn watch(&mut self, square: f64) {
+        let Some(pending) = &mut self.pending else {
+            return;
+        };
+        pending.after += square / self.side as f64;
+        pending.seen += 1;
+        if pending.seen < self.side {
+            return;
+        }
+        let ratio = pending.after / pending.before;
+        if pending.after > LOUD && (1.0 / ALIKE..ALIKE).contains(&ratio) && self.holes.len() < MOST
+        {
+            self.holes.push((
+                pending.from as f64 / self.rate,
+                pending.to as f64 / self.rate,
+            ));
+        }
+        self.pending = None;
+    }
+
+    /// The holes, seconds from-to.
+    pub(super) fn finish(self) -> Vec<(f64, f64)> {
+        self.holes
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tone(n: usize) -> f32 {
+        0.3 * (n as f32 * 0.05 + 0.1).sin()
+    }
+
+    #[test]
+    fn a_hole_in_a_note_is_found_where_it_is() {
+        let mut data: Vec<f32> = (0..44_100).map(tone).collect();
+        data[20_000..20_512].fill(0.0);
+        let mut dropouts = Dropouts::new(44_100.0);
+        for block in data.chunks(333) {
+            dropouts.push(block);
+        }
+        let holes = dropouts.finish();
+        assert_eq!(holes.len(), 1);
+        assert!((holes[0].0 - 20_000.0 / 44_100.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn a_rest_between_notes_that_fade_is_no_hole() {
+        let mut data: Vec<f32> = (0..44_100).map(tone).collect();
+        for n in 0..2_000 {
+            data[18_000 + n] *= 1.0 - n as f32 / 2_000.0;
+            data[25_000 + n] *= n as f32 / 2_000.0;
+        }
+        data[20_000..25_000].fill(0.0);
+        let mut dropouts = Dropouts::new(44_100.0);
+        dropouts.push(&data);
+        assert!(dropouts.finish().is_empty());
+    }
+}

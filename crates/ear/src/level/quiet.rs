@@ -1,0 +1,162 @@
+//! The pieces of a take in which nobody plays, and the spectrum of what is left there.
+
+use realfft::RealFftPlanner;
+
+use crate::Samples;
+
+/// Lengths of piece that are tried, seconds: the long one tells mains lines apart, the short one
+/// still fits between quick notes.
+const PIECES_S: [f64; 2] = [0.7, 0.18];
+/// A quiet piece lies at least this far below the loud part of the take, dB.
+const BELOW_PLAYING_DB: f64 = 20.0;
+/// Below this nobody plays at all, dB against full scale.
+const NOBODY_DB: f64 = -60.0;
+/// Most and fewest pieces that are averaged.
+const PIECES: (usize, usize) = (8, 2);
+/// Bins on either side that belong to a line (Hann window), and that its surroundings reach to.
+const LINE_BINS: usize = 2;
+const AROUND_BINS: usize = 12;
+
+/// The quiet pieces of a take.
+#[derive(Clone, Debug)]
+pub struct Quiet {
+    /// Mean-square of each bin, against full scale 1 (sums to the mean square of the pieces).
+    pub power: Vec<f64>,
+    /// Width of a bin, hertz.
+    pub bin_hz: f64,
+    /// Level of the pieces, dB against full scale.
+    pub level_db: f64,
+    /// Level of the loud part of the take (95th percentile of the pieces), dB.
+    pub playing_db: f64,
+    /// How many pieces were averaged.
+    pub count: usize,
+    /// Spread of the pieces' levels (standard deviation), dB.
+    pub spread_db: f64,
+}
+
+/// Finds the quiet pieces and averages their spectra; `None` when there are fewer than two.
+#[must_use]
+pub fn spectrum(samples: &Samples) -> Option<Quiet> {
+    PIECES_S
+        .into_iter()
+        .find_map(|piece_s| with_pieces(samples, piece_s))
+}
+
+fn with_pieces(samples: &Samples, piece_s: f64) -> Option<Quiet> {
+    let length = ((piece_s * samples.rate) as usize).checked_next_power_of_two()?;
+    if samples.data.len() < length || length < 64 {
+        return None;
+    }
+    let pieces: Vec<&[f32]> = samples.data.windows(length).step_by(length / 2).collect();
+    let mut levels: Vec<(f64, usize)> = pieces
+        .iter()
+        .enumerate()
+        .map(|(i, piece)| (db(mean_square(piece)), i))
+        .collect();
+    levels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let loud = (levels.len() * 95 / 100).min(levels.len() - 1);
+    let playing_db = levels.get(loud)?.0;
+    let ceiling = if playing_db < NOBODY_DB {
+        f64::INFINITY
+    } else {
+        playing_db - BELOW_PLAYING_DB
+    };
+    // Digital silence says nothing about the room.
+    levels.retain(|(level, _)| *level < ceiling && *level > -150.0);
+    levels.truncate(PIECES.0);
+    if levels.len() < PIECES.1 {
+        return None;
+    }
+    let count = levels.len();
+    let mean = levels.iter().map(|l| l.0).sum::<f64>() / count as f64;
+    let spread_db =
+        (levels.iter().map(|l| (l.0 - mean).powi(2)).sum::<f64>() / (count - 1) as f64).sqrt();
+    let chosen = levels.iter().filter_map(|(_, i)| pieces.get(*i).copied());
+    let power = average(chosen, length, count);
+    Some(Quiet {
+        level_db: db(power.iter().sum()),
+        power,
+        bin_hz: samples.rate / length as f64,
+        playing_db,
+        count,
+        spread_db,
+    })
+}
+
+/// Mean Hann-windowed power spectrum, scaled so that its sum is the mean square.
+fn average<'a>(pieces: impl Iterator<Item = &'a [f32]>, length: usize, count: usize) -> Vec<f64> {
+    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(length);
+    let mut input = fft.make_input_vec();
+    let mut output = fft.make_output_vec();
+    let window = |n: usize| 0.5 - 0.5 * (std::f32::consts::TAU * n as f32 / length as f32).cos();
+    let window: Vec<f32> = (0..length).map(window).collect();
+    let gain = window.iter().map(|w| f64::from(*w).powi(2)).sum::<f64>() * length as f64;
+    let mut power = vec![0.0; output.len()];
+    for piece in pieces {
+        for ((slot, x), w) in input.iter_mut().zip(piece).zip(&window) {
+            *slot = x * w;
+        }
+        // The buffers come from the plan itself, so lengths agree.
+        if fft.process(&mut input, &mut output).is_err() {
+            continue;
+        }
+        for (bin, (sum, value)) in power.iter_mut().zip(&output).enumerate() {
+            let sides = if bin == 0 || bin == length / 2 {
+                1.0
+            } else {
+                2.0
+            };
+            *sum += sides * f64::from(value.norm_sqr()) / gain / count as f64;
+        }
+    }
+    power
+}
+
+impl Quiet {
+    fn bins(&self, hz: f64, reach: usize) -> (usize, &[f64]) {
+        let centre = (hz / self.bin_hz).round() as usize;
+        let from = centre.saturating_sub(reach).min(self.power.len());
+        let to = (centre + reach + 1).min(self.power.len());
+        (from, self.power.get(from..to).unwrap_or(&[]))
+    }
+
+    /// Power of a line, its window's width included.
+    #[must_use]
+    pub fn line(&self, hz: f64) -> f64 {
+        self.bins(hz, LINE_BINS).1.iter().sum()
+    }
+
+    /// Median power of as many bins as a line has, in the surroundings of a frequency.
+    #[must_use]
+    pub fn around(&self, hz: f64) -> Option<f64> {
+        let centre = (hz / self.bin_hz).round() as usize;
+        let (from, bins) = self.bins(hz, AROUND_BINS);
+        let mut near: Vec<f64> = bins
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| (from + i).abs_diff(centre) > LINE_BINS)
+            .map(|(_, p)| *p)
+            .collect();
+        near.sort_by(f64::total_cmp);
+        Some(near.get(near.len() / 2)? * (2 * LINE_BINS + 1) as f64)
+    }
+
+    /// Level between two frequencies, dB against full scale.
+    #[must_use]
+    pub fn band_db(&self, from_hz: f64, to_hz: f64) -> f64 {
+        let place = |hz: f64| ((hz / self.bin_hz).round() as usize).min(self.power.len());
+        let (from, to) = (place(from_hz), place(to_hz));
+        db(self
+            .power
+            .get(from..to.max(from))
+            .map_or(0.0, |p| p.iter().sum()))
+    }
+}
+
+fn mean_square(piece: &[f32]) -> f64 {
+    piece.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / piece.len().max(1) as f64
+}
+
+fn db(power: f64) -> f64 {
+    10.0 * power.max(1e-20).log10()
+}
