@@ -1,4 +1,6 @@
 // What the server sends and takes, as the page uses it. Names and units are the server's.
+import type { Report } from './report';
+
 
 /** A spelled pitch as text, such as `Bb4`. */
 export type PitchName = string;
@@ -343,7 +345,7 @@ export interface TakeNote {
 export interface TakePage {
   take: Take;
   part: Part | null;
-  report: unknown;
+  report: Report | null;
   notes: TakeNote[];
 }
 export interface Curves {

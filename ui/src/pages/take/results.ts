@@ -1,0 +1,35 @@
+// What stands under each note of a take, and how its engraving is tinted.
+import type { Result } from '../../parts/NoteSteps.svelte';
+import { figure } from '../../words/figures';
+import type { Words } from '../../words/words.svelte';
+import { sounded, valueOf, type Placed } from './hearing';
+
+/** Cents within which a note counts as true in the picture; its figure is shown all the same. */
+const true_cents = 5;
+
+export function resultsOf(found: Map<string, Placed>, words: Words): Record<string, Result> {
+  const all: Record<string, Result> = {};
+  for (const [id, { note }] of found) {
+    const cents = valueOf(note.measures.pitch_cents);
+    const missed = !sounded(note);
+    all[id] = { cents, missed, said: missed ? words.take.missed : saidOf(cents, words) };
+  }
+  return all;
+}
+
+function saidOf(cents: number | null, words: Words): string {
+  if (cents === null) return '–';
+  const size = figure(Math.abs(cents));
+  if (Math.abs(cents) < 0.5) return words.pitch.true;
+  return cents < 0 ? words.pitch.flat(size) : words.pitch.sharp(size);
+}
+
+export type Tint = 'flat' | 'sharp' | 'missed';
+export function tintsOf(results: Record<string, Result>): Record<string, Tint> {
+  const all: Record<string, Tint> = {};
+  for (const [id, { cents, missed }] of Object.entries(results)) {
+    if (missed) all[id] = 'missed';
+    else if (cents !== null && Math.abs(cents) > true_cents) all[id] = cents < 0 ? 'flat' : 'sharp';
+  }
+  return all;
+}
