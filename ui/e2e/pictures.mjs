@@ -8,7 +8,7 @@ import { studio } from './stand-in/studio.mjs';
 const folder = fileURLToPath(new URL('./pictures/', import.meta.url));
 await mkdir(folder, { recursive: true });
 const asked = process.argv.slice(2);
-const all = ['horn', 'routine', 'play', 'take', 'take/t1', 'player', 'settings'];
+const all = ['horn', 'horn/trombone-tenor', 'routine', 'routine/under-one-roof', 'play', 'play/under-one-roof', 'take', 'take/t1', 'player', 'settings'];
 const server = process.env.WATERKEY_ADDRESS ? { address: process.env.WATERKEY_ADDRESS, close: async () => {} } : await standIn(studio());
 const chrome = await browser();
 for (const [width, height] of [[390, 844], [1280, 860]]) {

@@ -38,7 +38,7 @@ export async function standIn(studio, faults = {}) {
       const parts = (found.path.exec(where.pathname) ?? []).slice(1).map(decodeURIComponent);
       const answer = found.give({ studio, parts, query: where.searchParams, json });
       if (answer?.bytes) return void response.writeHead(200, { 'content-type': answer.kind }).end(answer.bytes);
-      if (answer?.status) return void response.writeHead(answer.status, { 'content-type': 'application/problem+json' }).end(JSON.stringify(answer));
+      if (typeof answer?.status === 'number') return void response.writeHead(answer.status, { 'content-type': 'application/problem+json' }).end(JSON.stringify(answer));
       if (answer === undefined) return void response.writeHead(204).end();
       response.writeHead(200, { 'content-type': 'application/json' }).end(JSON.stringify(answer));
     });

