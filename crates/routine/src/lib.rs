@@ -1,7 +1,20 @@
 //! A figure and its rules, carried through every length of the tube for a player. No I/O.
 //!
-//! The result that every later room reads is a [`Part`].
+//! The way of the data: a file ([`file`]) is read into an [`exercise::Exercise`]; [`expand()`]
+//! carries it through the tube for a [`player::Player`] with fingerings from [`fingering`]; the
+//! result that every later room reads is a [`Part`].
 
+pub mod exercise;
+pub mod expand;
+pub mod file;
+pub mod fingering;
+pub mod level;
+pub mod load;
 pub mod part;
+pub mod player;
 
+pub use exercise::Exercise;
+pub use expand::{ExpandError, Setup, expand};
+pub use level::Levels;
 pub use part::{Part, TICKS_PER_QUARTER, Ticks};
+pub use player::Player;

@@ -1,6 +1,7 @@
 //! What a routine becomes for one player: lines of notes with fingerings, rests and load.
 
 use horn::{LengthId, NoteKind};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use tone::{Cents, Clef, KeySignature, Sounding, Transposition, Written};
 
@@ -23,7 +24,7 @@ impl Ticks {
 }
 
 /// A dynamic mark.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Dynamic {
     /// Very soft.
@@ -41,7 +42,7 @@ pub enum Dynamic {
 }
 
 /// How a note begins and is held.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Articulation {
     /// Tongued, full length.

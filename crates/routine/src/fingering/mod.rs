@@ -1,0 +1,11 @@
+//! Fingerings along a line: dynamic programming over the chart, each choice explained.
+
+mod explain;
+mod motion;
+mod path;
+mod weights;
+
+pub(crate) use path::on_length;
+pub use path::{Allowed, Asked, choose};
+pub use motion::Motions;
+pub use weights::Weights;

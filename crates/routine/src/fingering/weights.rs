@@ -1,0 +1,58 @@
+//! The one table of weights by which fingerings are chosen.
+//!
+//! The unit is the cent: a weight of 10 is worth ten cents of mistuning. All weights are common
+//! practice, no source; they were set so that a note by itself gets the chart's first choice
+//! whatever its neighbours, and so that alternates appear where players use them.
+
+/// What each thing costs, in cents' worth.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weights {
+    /// For each cent between the tube and the note asked for.
+    pub per_cent: f64,
+    /// For leaving the chart's first choice.
+    pub alternate: f64,
+    /// For each further place down the chart.
+    pub per_rank: f64,
+    /// For a pedal note.
+    pub pedal: f64,
+    /// For a false note.
+    pub false_note: f64,
+    /// For each valve or rotor that moves, at [`Weights::quick_seconds`] a note.
+    pub per_valve: f64,
+    /// For each whole position that the slide moves, at the same speed.
+    pub per_position: f64,
+    /// For a change of the slide's direction, at the same speed.
+    pub turn: f64,
+    /// For a slur that the slide would smear: the same partial from one position to another.
+    pub smear: f64,
+    /// For each partial that a slur on one length jumps over.
+    pub per_skipped_partial: f64,
+    /// The note length, in seconds, at which motion costs what the table says; longer notes leave
+    /// more time and motion costs in proportion less, shorter ones more (down to a quarter of it).
+    pub quick_seconds: f64,
+}
+
+impl Default for Weights {
+    fn default() -> Self {
+        Self {
+            per_cent: 0.5,
+            alternate: 14.0,
+            per_rank: 6.0,
+            pedal: 40.0,
+            false_note: 80.0,
+            per_valve: 3.0,
+            per_position: 4.0,
+            turn: 5.0,
+            smear: 12.0,
+            per_skipped_partial: 2.0,
+            quick_seconds: 0.25,
+        }
+    }
+}
+
+impl Weights {
+    /// How much motion costs before a note that follows one of this many seconds.
+    pub(super) fn haste(&self, seconds: f64) -> f64 {
+        (self.quick_seconds / seconds.max(0.01)).clamp(0.05, 4.0)
+    }
+}
