@@ -9,6 +9,7 @@ pub mod expand;
 pub mod file;
 pub mod fingering;
 pub mod level;
+pub mod library;
 pub mod load;
 pub mod part;
 pub mod player;

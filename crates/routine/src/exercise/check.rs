@@ -65,7 +65,11 @@ impl Exercise {
             found.add("title", "the title is empty", "give the exercise a name");
         }
         if self.purpose.trim().is_empty() {
-            found.add("purpose", "the purpose is empty", "say in one sentence what it is for");
+            found.add(
+                "purpose",
+                "the purpose is empty",
+                "say in one sentence what it is for",
+            );
         }
     }
 
@@ -86,17 +90,26 @@ impl Exercise {
                         "degrees need a harmony",
                         "add a line such as harmony = \"major-triad\"",
                     );
-                } else if let Some(&degree) = degrees.iter().find(|&&d| ladder.rung_of_degree(d).is_none())
+                } else if let Some(&degree) = degrees
+                    .iter()
+                    .find(|&&d| ladder.rung_of_degree(d).is_none())
                     && ladder.size() > 0
                 {
                     found.add(
                         "figure.degrees",
                         format!("degree {degree} is not in {}", self.harmony_name()),
-                        format!("its degrees in one octave are {:?}; an octave adds 7", ladder.degrees()),
+                        format!(
+                            "its degrees in one octave are {:?}; an octave adds 7",
+                            ladder.degrees()
+                        ),
                     );
                 }
                 if degrees.iter().any(|d| d.abs() > 60) {
-                    found.add("figure.degrees", "a degree beyond 60", "keep degrees within -60 and 60");
+                    found.add(
+                        "figure.degrees",
+                        "a degree beyond 60",
+                        "keep degrees within -60 and 60",
+                    );
                 }
                 degrees.len()
             }
@@ -153,14 +166,21 @@ impl Exercise {
         }
         if let Some(Leap { semitones, root }) = self.leap {
             if semitones == 0 || semitones.abs() > 36 {
-                found.add("leap.semitones", format!("a leap of {semitones} semitones"), "write 1 to 36, or -1 to -36");
+                found.add(
+                    "leap.semitones",
+                    format!("a leap of {semitones} semitones"),
+                    "write 1 to 36, or -1 to -36",
+                );
             } else if root == LeapRoot::Start
                 && self.harmony.is_some()
                 && ladder.rung_of_semitones(semitones).is_none()
             {
                 found.add(
                     "leap.semitones",
-                    format!("a leap of {semitones} semitones leaves {}", self.harmony_name()),
+                    format!(
+                        "a leap of {semitones} semitones leaves {}",
+                        self.harmony_name()
+                    ),
                     "land on a note of the harmony, or add root = \"landing\"",
                 );
             }
@@ -187,7 +207,11 @@ impl Exercise {
                     );
                 }
                 if matches!(by, Move::Semitones(n) if *n > 24) {
-                    found.add("travel.by", "a move wider than two octaves", "write 1 to 24");
+                    found.add(
+                        "travel.by",
+                        "a move wider than two octaves",
+                        "write 1 to 24",
+                    );
                 }
                 if (from.key() - to.key()).abs() > 84 {
                     found.add(
@@ -197,7 +221,10 @@ impl Exercise {
                     );
                 }
             }
-            Travel::Lengths { lengths: [from, to], .. } => {
+            Travel::Lengths {
+                lengths: [from, to],
+                ..
+            } => {
                 if *from > 24 || *to > 24 {
                     found.add(
                         "travel.lengths",
@@ -208,7 +235,11 @@ impl Exercise {
             }
             Travel::Starts { starts, .. } => {
                 if starts.is_empty() || starts.len() > 64 {
-                    found.add("travel.starts", format!("{} starts", starts.len()), "write 1 to 64 notes");
+                    found.add(
+                        "travel.starts",
+                        format!("{} starts", starts.len()),
+                        "write 1 to 64 notes",
+                    );
                 }
             }
         }
@@ -216,9 +247,12 @@ impl Exercise {
             Travel::Moves { root, .. } | Travel::Starts { root, .. } => *root,
             Travel::Lengths { .. } => None,
         };
-        if let (Some(root), Travel::Starts { starts, .. }, Some(_)) = (root, &self.travel, &self.harmony)
+        if let (Some(root), Travel::Starts { starts, .. }, Some(_)) =
+            (root, &self.travel, &self.harmony)
             && let Some(out) = starts.iter().find(|s| {
-                self.ladder().rung_of_semitones(s.key() - root.key()).is_none()
+                self.ladder()
+                    .rung_of_semitones(s.key() - root.key())
+                    .is_none()
             })
         {
             found.add(
@@ -292,12 +326,20 @@ impl Exercise {
             );
         }
         if self.last.as_ref().is_some_and(|v| v.rest) {
-            found.add("last", "the last value is a rest", "write a note value, as in 1/2");
+            found.add(
+                "last",
+                "the last value is a rest",
+                "write a note value, as in 1/2",
+            );
         }
         if let Slur::Groups(groups) = &self.slur
             && (groups.is_empty() || groups.contains(&0) || groups.len() > MAX_FIGURE)
         {
-            found.add("slur", "a slur group of no notes", "write sizes from 1, as in [2, 1, 1]");
+            found.add(
+                "slur",
+                "a slur group of no notes",
+                "write sizes from 1, as in [2, 1, 1]",
+            );
         }
         if let Marks::Cycle(list) = &self.articulation
             && (list.is_empty() || list.len() > MAX_FIGURE)
@@ -310,11 +352,19 @@ impl Exercise {
             found.add("dynamic", "an empty list", "write at least one dynamic");
         }
         if !(1..=8).contains(&self.repeats) {
-            found.add("repeats", format!("{} repeats", self.repeats), "write 1 to 8");
+            found.add(
+                "repeats",
+                format!("{} repeats", self.repeats),
+                "write 1 to 8",
+            );
         }
         match self.rest {
             Rest::Times { times } if !(0.0..=10.0).contains(&times) => {
-                found.add("rest.times", format!("{times} times the playing"), "write 0 to 10");
+                found.add(
+                    "rest.times",
+                    format!("{times} times the playing"),
+                    "write 0 to 10",
+                );
             }
             Rest::Beats { beats } if beats > 1000 => {
                 found.add("rest.beats", format!("{beats} beats"), "write 0 to 1000");
@@ -322,14 +372,19 @@ impl Exercise {
             _ => {}
         }
         if matches!(self.breath, super::Breath::Notes(0)) {
-            found.add("breath", "a breath after no notes", "write 1 to 255, or \"auto\"");
+            found.add(
+                "breath",
+                "a breath after no notes",
+                "write 1 to 255, or \"auto\"",
+            );
         }
     }
 
     fn harmony_name(&self) -> String {
-        self.harmony
-            .as_ref()
-            .map_or_else(|| "the chromatic scale".to_owned(), super::Harmony::describe)
+        self.harmony.as_ref().map_or_else(
+            || "the chromatic scale".to_owned(),
+            super::Harmony::describe,
+        )
     }
 }
 

@@ -14,9 +14,7 @@ use serde::{Deserialize, Serialize};
 pub use check::{MAX_FIGURE, Problem};
 pub use figure::{Carry, Clip, Figure, Leap, LeapRoot, Roof, RoofWord, Turn};
 pub use harmony::{Harmony, HarmonyName, Ladder};
-pub use manner::{
-    Breath, BreathWord, Loudness, Marks, Rest, RestWord, Slur, SlurWord, Tempo,
-};
+pub use manner::{Breath, BreathWord, Loudness, Marks, Rest, RestWord, Slur, SlurWord, Tempo};
 pub use pitch::{HOME_KEY, TubePitch};
 pub use rhythm::{Meter, NoteValue, Rhythm, RhythmError};
 pub use travel::{Move, MoveWord, Order, Travel};

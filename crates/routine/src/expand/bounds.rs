@@ -37,29 +37,49 @@ pub(crate) fn of_player(
     let lowest = *chart.notes.keys().find(|key| playable(key))?;
     let highest = *chart.notes.keys().rev().find(|key| playable(key))?;
     let mut bounds = Bounds {
-        roof: Limit { key: frame.tube(highest), why: "the highest note of the chart" },
-        floor: Limit { key: frame.tube(lowest), why: "the lowest note of the chart" },
+        roof: Limit {
+            key: frame.tube(highest),
+            why: "the highest note of the chart",
+        },
+        floor: Limit {
+            key: frame.tube(lowest),
+            why: "the lowest note of the chart",
+        },
     };
     // Pedals and false notes lie below every usual floor; who asks for them lifts those floors.
     let low_asked = player.pedals || player.false_notes;
     if let Some((low, high)) = usual_compass(instrument) {
-        bounds.lower_roof(frame.tube(high), "the top of the instrument's usual compass");
+        bounds.lower_roof(
+            frame.tube(high),
+            "the top of the instrument's usual compass",
+        );
         if !low_asked {
-            bounds.raise_floor(frame.tube(low), "the bottom of the instrument's usual compass");
+            bounds.raise_floor(
+                frame.tube(low),
+                "the bottom of the instrument's usual compass",
+            );
         }
     }
     if let Some(level) = level {
         // The level speaks of the instrument's own home, whatever home a class agrees on.
-        let shift = frame.fundamental - (crate::exercise::HOME_KEY - super::frame::partial_interval(instrument.home_partial)?.semitones);
+        let shift = frame.fundamental
+            - (crate::exercise::HOME_KEY
+                - super::frame::partial_interval(instrument.home_partial)?.semitones);
         bounds.lower_roof(level.roof.key() + shift, "the roof of the level");
         if !low_asked {
             bounds.raise_floor(level.floor.key() + shift, "the floor of the level");
         }
     }
     if let Some(compass) = player.compass() {
-        bounds.lower_roof(frame.tube_of_written(compass.roof), "the top of the player's range today");
+        bounds.lower_roof(
+            frame.tube_of_written(compass.roof),
+            "the top of the player's range today",
+        );
         if !low_asked {
-            bounds.raise_floor(frame.tube_of_written(compass.floor), "the bottom of the player's range today");
+            bounds.raise_floor(
+                frame.tube_of_written(compass.floor),
+                "the bottom of the player's range today",
+            );
         }
     }
     Some(bounds)

@@ -73,11 +73,6 @@ impl Frame {
         self.sounding(tube) - self.transposition.0.semitones
     }
 
-    /// The usual written name of a tube key, for labels and messages.
-    pub(crate) fn written_name(self, tube: i32) -> String {
-        name(Pitch::from_midi(self.written_key(tube)))
-    }
-
     /// Tube key of a written pitch.
     pub(crate) fn tube_of_written(self, written: tone::Written) -> i32 {
         let sounding: Sounding = self.transposition.sounding(written);

@@ -28,7 +28,11 @@ pub(crate) fn build(
     line: usize,
 ) -> Result<Built, &'static str> {
     let tempo = exercise.tempo.at(room.tempo_share);
-    let pace = Pace { tempo, breath_s: room.limits.breath_seconds, line };
+    let pace = Pace {
+        tempo,
+        breath_s: room.limits.breath_seconds,
+        line,
+    };
     let timing = time(&shape.tones, exercise, pace);
     let key = match exercise.figure {
         Figure::Degrees(_) => exercise.ladder().key,
@@ -47,7 +51,9 @@ pub(crate) fn build(
     let mut load = 0.0;
     for ((tone, beat), fingering) in shape.tones.iter().zip(&timing.beats).zip(fingered) {
         if beat.rest_before.0 > 0 {
-            events.push(Event::Rest { duration: beat.rest_before });
+            events.push(Event::Rest {
+                duration: beat.rest_before,
+            });
         }
         let above = room.frame.above_home(tone.key, room.home);
         load += load::of_note(above, beat.dynamic, beat.duration, tempo);
@@ -68,7 +74,12 @@ pub(crate) fn build(
     }
     events.extend(timing.fill.iter().map(|&duration| Event::Rest { duration }));
     let rest_after = rest_after(exercise, &timing, load, tempo);
-    let lowest = shape.tones.iter().map(|t| t.key).min().unwrap_or(shape.root);
+    let lowest = shape
+        .tones
+        .iter()
+        .map(|t| t.key)
+        .min()
+        .unwrap_or(shape.root);
     let totals = Totals {
         playing_s: timing.playing.seconds(tempo),
         rest_s: timing.rests.seconds(tempo) + rest_after.seconds(tempo),
@@ -109,14 +120,20 @@ fn fingerings(
     };
     let offset = |tone: &Tone| tuning.offset(room.frame.sounding(tone.key));
     if shape.length.is_some() {
-        let (length, partials) = length_for(shape, room)
-            .ok_or("no length of this tube carries the series")?;
+        let (length, partials) =
+            length_for(shape, room).ok_or("no length of this tube carries the series")?;
         let fingered = shape
             .tones
             .iter()
             .zip(partials)
             .map(|(tone, partial)| {
-                on_length(room.chart, room.frame.sounding(tone.key), length, partial, offset(tone))
+                on_length(
+                    room.chart,
+                    room.frame.sounding(tone.key),
+                    length,
+                    partial,
+                    offset(tone),
+                )
             })
             .collect();
         return Ok((fingered, length_label(length)));
@@ -140,10 +157,24 @@ fn fingerings(
             asked
         })
         .collect();
-    let fingered = choose(&asked, room.chart, &room.motions, room.allowed, &room.weights)
-        .ok_or("a note without a fingering")?;
-    let first = shape.tones.first().map(|t| spelling.tone(t, shape.root).0.0);
-    Ok((fingered, first.map_or_else(String::new, |p| format!("from {}", class_name(p).trim_end()))))
+    let fingered = choose(
+        &asked,
+        room.chart,
+        &room.motions,
+        room.allowed,
+        &room.weights,
+    )
+    .ok_or("a note without a fingering")?;
+    let first = shape
+        .tones
+        .first()
+        .map(|t| spelling.tone(t, shape.root).0.0);
+    Ok((
+        fingered,
+        first.map_or_else(String::new, |p| {
+            format!("from {}", class_name(p).trim_end())
+        }),
+    ))
 }
 
 /// The length on which every note of the shape is a partial, and the partials. Of several, the one
@@ -221,7 +252,10 @@ pub(crate) fn start_name(room: &Room<'_>, key: i32, by_length: bool) -> String {
             .lengths
             .iter()
             .find(|l| i32::from(l.semitones) == key)
-            .map_or_else(|| format!("{key} semitones below the open tube"), length_label)
+            .map_or_else(
+                || format!("{key} semitones below the open tube"),
+                length_label,
+            )
     } else {
         let written = room.frame.written_key(key);
         name(tone::Pitch::from_midi(written))

@@ -18,11 +18,8 @@ use crate::exercise::{Exercise, Problem};
 use crate::level::Levels;
 use crate::part::{self, Part, Totals};
 use crate::player::{Limits, Player};
-pub(crate) use bounds::Bounds;
 pub(crate) use room::Room;
-pub(crate) use section::{Planned, Section, plan, realise};
-
-use crate::exercise::TubePitch;
+pub(crate) use section::{Section, plan, realise};
 
 /// The caution that stands on every part.
 pub const GENERAL_CAUTION: &str = "Stop and rest if anything hurts, goes numb, makes you dizzy or \
@@ -111,7 +108,13 @@ pub fn expand(
     levels: &Levels,
     seed: u64,
 ) -> Result<Part, ExpandError> {
-    let setup = Setup { player, instrument, chart, levels, seed };
+    let setup = Setup {
+        player,
+        instrument,
+        chart,
+        levels,
+        seed,
+    };
     check(exercise)?;
     let room = Room::new(&setup, 0)?;
     let (planned, remarks) = plan(exercise, &room, seed);
@@ -127,7 +130,10 @@ pub fn expand(
 /// Refuses an exercise that contradicts itself.
 pub(crate) fn check(exercise: &Exercise) -> Result<(), ExpandError> {
     match exercise.problems().into_iter().next() {
-        Some(problem) => Err(ExpandError::Exercise { exercise: exercise.id.clone(), problem }),
+        Some(problem) => Err(ExpandError::Exercise {
+            exercise: exercise.id.clone(),
+            problem,
+        }),
         None => Ok(()),
     }
 }
@@ -185,7 +191,11 @@ pub(crate) fn add_section(part: &mut Part, exercise: &Exercise, mut section: Sec
 
 /// Compares the totals with what the player's day allows.
 pub(crate) fn finish(part: &mut Part, room: &Room<'_>) {
-    let Limits { playing_minutes, load_minutes, .. } = room.limits;
+    let Limits {
+        playing_minutes,
+        load_minutes,
+        ..
+    } = room.limits;
     let (playing, load) = (part.totals.playing_s / 60.0, part.totals.load / 60.0);
     if playing > playing_minutes {
         part.warnings.push(format!(
@@ -199,9 +209,4 @@ pub(crate) fn finish(part: &mut Part, room: &Room<'_>) {
              play less, lower or softer, and rest more"
         ));
     }
-}
-
-/// The usual name of a tube key, for messages.
-pub(crate) fn tube_name(key: i32) -> String {
-    TubePitch::from_key(key).to_string()
 }

@@ -23,7 +23,10 @@ impl Omissions {
 
     /// Anything else.
     pub(crate) fn plain(&mut self, what: impl Into<String>, why: impl Into<String>) {
-        self.plain.push(Omission { what: what.into(), why: why.into() });
+        self.plain.push(Omission {
+            what: what.into(),
+            why: why.into(),
+        });
     }
 
     /// The list for the part; `exercise` is named when a part has several.
@@ -36,7 +39,10 @@ impl Omissions {
                 Some((last, _)) if count > 1 => format!("{count} lines, from {first} to {last}"),
                 _ => format!("the line from {first}"),
             };
-            out.push(Omission { what, why: why.clone() });
+            out.push(Omission {
+                what,
+                why: why.clone(),
+            });
             rest = rest.get(count..).unwrap_or(&[]);
         }
         let mut rest = self.notes.as_slice();
@@ -51,7 +57,10 @@ impl Omissions {
                 }
                 _ => format!("{total} {notes} of the line from {first}"),
             };
-            out.push(Omission { what, why: why.clone() });
+            out.push(Omission {
+                what,
+                why: why.clone(),
+            });
             rest = rest.get(count..).unwrap_or(&[]);
         }
         if let Some(exercise) = exercise {

@@ -30,19 +30,29 @@ pub(crate) struct Room<'r> {
 impl<'r> Room<'r> {
     /// `shift` moves the name of home (see [`Frame::new`]).
     pub(crate) fn new(setup: &Setup<'r>, shift: i32) -> Result<Self, ExpandError> {
-        let Setup { player, instrument, chart, levels, .. } = *setup;
+        let Setup {
+            player,
+            instrument,
+            chart,
+            levels,
+            ..
+        } = *setup;
         let reading = match &player.reading {
-            None => instrument.usual_reading().ok_or_else(|| ExpandError::Instrument {
-                instrument: instrument.id.clone(),
-                what: "has no reading",
-            })?,
-            Some(id) => instrument.readings.iter().find(|r| r.id == *id).ok_or_else(|| {
-                ExpandError::Reading {
+            None => instrument
+                .usual_reading()
+                .ok_or_else(|| ExpandError::Instrument {
+                    instrument: instrument.id.clone(),
+                    what: "has no reading",
+                })?,
+            Some(id) => instrument
+                .readings
+                .iter()
+                .find(|r| r.id == *id)
+                .ok_or_else(|| ExpandError::Reading {
                     reading: id.clone(),
                     instrument: instrument.id.clone(),
                     known: join(instrument.readings.iter().map(|r| r.id.as_str())),
-                }
-            })?,
+                })?,
         };
         let level = match &player.level {
             None => None,
@@ -51,16 +61,18 @@ impl<'r> Room<'r> {
                 known: join(levels.ids().into_iter()),
             })?),
         };
-        let frame = Frame::new(instrument, reading, shift).ok_or_else(|| ExpandError::Instrument {
-            instrument: instrument.id.clone(),
-            what: "has a home partial beyond 16",
-        })?;
-        let bounds = bounds::of_player(frame, player, instrument, chart, level).ok_or_else(|| {
-            ExpandError::Instrument {
+        let frame =
+            Frame::new(instrument, reading, shift).ok_or_else(|| ExpandError::Instrument {
                 instrument: instrument.id.clone(),
-                what: "has a chart without notes",
-            }
-        })?;
+                what: "has a home partial beyond 16",
+            })?;
+        let bounds =
+            bounds::of_player(frame, player, instrument, chart, level).ok_or_else(|| {
+                ExpandError::Instrument {
+                    instrument: instrument.id.clone(),
+                    what: "has a chart without notes",
+                }
+            })?;
         Ok(Self {
             player,
             instrument,
@@ -73,7 +85,10 @@ impl<'r> Room<'r> {
             allowed: bounds::allowed(player),
             motions: Motions::of(instrument),
             weights: Weights::default(),
-            limits: player.limits.or(level.map(|l| l.limits)).unwrap_or_default(),
+            limits: player
+                .limits
+                .or(level.map(|l| l.limits))
+                .unwrap_or_default(),
             home: partial_interval(instrument.home_partial).map_or(24, |i| i.semitones),
         })
     }

@@ -28,9 +28,7 @@ pub(crate) struct Section {
 pub(crate) fn plan(exercise: &Exercise, room: &Room<'_>, seed: u64) -> (Vec<Planned>, Vec<String>) {
     let ladder = exercise.ladder();
     let bounds = room.bounds.clone().with_exercise(exercise);
-    let playable = |key: i32| {
-        matches!(exercise.figure, Figure::Partials(_)) || room.playable(key)
-    };
+    let playable = |key: i32| matches!(exercise.figure, Figure::Partials(_)) || room.playable(key);
     let rules = Rules {
         exercise,
         ladder: &ladder,
@@ -41,7 +39,10 @@ pub(crate) fn plan(exercise: &Exercise, room: &Room<'_>, seed: u64) -> (Vec<Plan
     let (starts, remarks) = starts(&exercise.travel, &ladder, seed);
     let planned = starts
         .into_iter()
-        .map(|start| Planned { start, shape: shape(start, &rules) })
+        .map(|start| Planned {
+            start,
+            shape: shape(start, &rules),
+        })
         .collect();
     (planned, remarks)
 }

@@ -44,7 +44,8 @@ pub(crate) struct Rules<'r> {
     pub(crate) playable: &'r dyn Fn(i32) -> bool,
 }
 
-const NO_FINGERING: &str = "no fingering, or only a pedal or false note that the player's settings do not ask for";
+const NO_FINGERING: &str =
+    "no fingering, or only a pedal or false note that the player's settings do not ask for";
 
 /// The line from a start, or why there is none.
 pub(crate) fn shape(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static str> {
@@ -56,7 +57,10 @@ pub(crate) fn shape(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static s
         turn_back(&mut shape.tones);
     }
     if shape.tones.len() > MAX_NOTES {
-        shape.clipped.push((shape.tones.len() - MAX_NOTES, "a line has at most 512 notes"));
+        shape.clipped.push((
+            shape.tones.len() - MAX_NOTES,
+            "a line has at most 512 notes",
+        ));
         shape.tones.truncate(MAX_NOTES);
     }
     Ok(shape)
@@ -77,7 +81,12 @@ fn along_series(start: Start, partials: &[u8], rules: &Rules<'_>) -> Result<Shap
     let roof = roof_of(tones.first().map_or(0, |t| t.key), rules);
     let mut clipped = Vec::new();
     clip(&mut tones, roof, rules, &mut clipped)?;
-    Ok(Shape { root: fundamental, length: Some(start.key), tones, clipped })
+    Ok(Shape {
+        root: fundamental,
+        length: Some(start.key),
+        tones,
+        clipped,
+    })
 }
 
 fn along_ladder(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static str> {
@@ -90,7 +99,10 @@ fn along_ladder(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static str> 
     let exercise = rules.exercise;
     let (root, base, lead) = foot(start, rules)?;
     let figure: Vec<i32> = match &exercise.figure {
-        Figure::Degrees(degrees) => degrees.iter().filter_map(|&d| rules.ladder.rung_of_degree(d)).collect(),
+        Figure::Degrees(degrees) => degrees
+            .iter()
+            .filter_map(|&d| rules.ladder.rung_of_degree(d))
+            .collect(),
         Figure::Intervals(semitones) => semitones.clone(),
         Figure::Partials(_) => Vec::new(),
     };
@@ -99,7 +111,11 @@ fn along_ladder(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static str> 
         let above = rules.ladder.semitones(rung);
         Tone {
             key: root + above,
-            steps: if spelled_by_size { Some(usual_steps(above)) } else { rules.ladder.steps(rung) },
+            steps: if spelled_by_size {
+                Some(usual_steps(above))
+            } else {
+                rules.ladder.steps(rung)
+            },
             pass,
             partial: None,
         }
@@ -116,13 +132,21 @@ fn along_ladder(start: Start, rules: &Rules<'_>) -> Result<Shape, &'static str> 
         tones.extend(first_pass);
         clip(&mut tones, roof, rules, &mut clipped)?;
     }
-    Ok(Shape { root, length: None, tones, clipped })
+    Ok(Shape {
+        root,
+        length: None,
+        tones,
+        clipped,
+    })
 }
 
 /// Root, the rung where the figure begins, and the note before a leap.
 fn foot(start: Start, rules: &Rules<'_>) -> Result<(i32, i32, Option<Tone>), &'static str> {
     let outside = "the start is not a note of the harmony";
-    let base = rules.ladder.rung_of_semitones(start.key - start.root).ok_or(outside)?;
+    let base = rules
+        .ladder
+        .rung_of_semitones(start.key - start.root)
+        .ok_or(outside)?;
     let Some(leap) = rules.exercise.leap else {
         return Ok((start.root, base, None));
     };
@@ -134,11 +158,21 @@ fn foot(start: Start, rules: &Rules<'_>) -> Result<(i32, i32, Option<Tone>), &'s
                 .ladder
                 .rung_of_semitones(landing - start.root)
                 .ok_or("the leap does not land on a note of the harmony")?;
-            let lead = Tone { key: start.key, steps: rules.ladder.steps(base).or(steps), pass: 0, partial: None };
+            let lead = Tone {
+                key: start.key,
+                steps: rules.ladder.steps(base).or(steps),
+                pass: 0,
+                partial: None,
+            };
             Ok((start.root, rung, Some(lead)))
         }
         LeapRoot::Landing => {
-            let lead = Tone { key: start.key, steps: Some(-usual_steps(leap.semitones)), pass: 0, partial: None };
+            let lead = Tone {
+                key: start.key,
+                steps: Some(-usual_steps(leap.semitones)),
+                pass: 0,
+                partial: None,
+            };
             Ok((landing, 0, Some(lead)))
         }
     }
@@ -177,12 +211,20 @@ fn carry_on(
     };
     let whole = matches!(carry, Carry::Steps | Carry::StepsDown);
     let outside = |t: &Tone| {
-        if carry.is_up() { t.key > roof } else { t.key < rules.bounds.floor.key }
+        if carry.is_up() {
+            t.key > roof
+        } else {
+            t.key < rules.bounds.floor.key
+        }
     };
     for pass in 0.. {
-        let Ok(number) = u16::try_from(pass) else { return };
-        let statement: Vec<Tone> =
-            figure.iter().map(|&rung| tone(base + rung + shift * pass, number)).collect();
+        let Ok(number) = u16::try_from(pass) else {
+            return;
+        };
+        let statement: Vec<Tone> = figure
+            .iter()
+            .map(|&rung| tone(base + rung + shift * pass, number))
+            .collect();
         let passed = statement.iter().position(outside);
         // A sequence by steps ends with the last statement that fits whole.
         if whole && passed.is_some() && pass > 0 {
@@ -213,16 +255,26 @@ fn arrive(
     tone: &dyn Fn(i32, u16) -> Tone,
 ) {
     let (target, reached) = if carry.is_up() {
-        (highest_rung(root, roof, rules), tones.iter().map(|t| t.key).max())
+        (
+            highest_rung(root, roof, rules),
+            tones.iter().map(|t| t.key).max(),
+        )
     } else {
-        (lowest_rung(root, rules.bounds.floor.key, rules), tones.iter().map(|t| t.key).min())
+        (
+            lowest_rung(root, rules.bounds.floor.key, rules),
+            tones.iter().map(|t| t.key).min(),
+        )
     };
     let (Some(target), Some(reached)) = (target, reached) else {
         return;
     };
     let pass = tones.last().map_or(0, |t| t.pass);
     let t = tone(target, pass);
-    let short = if carry.is_up() { t.key > reached } else { t.key < reached };
+    let short = if carry.is_up() {
+        t.key > reached
+    } else {
+        t.key < reached
+    };
     if short && (rules.playable)(t.key) && rules.bounds.holds(t.key) {
         tones.push(t);
     }
@@ -231,7 +283,9 @@ fn arrive(
 fn highest_rung(root: i32, roof: i32, rules: &Rules<'_>) -> Option<i32> {
     let size = rules.ladder.size();
     let from = (roof - root).div_euclid(12) * size;
-    (from..=from + size).rev().find(|&rung| root + rules.ladder.semitones(rung) <= roof)
+    (from..=from + size)
+        .rev()
+        .find(|&rung| root + rules.ladder.semitones(rung) <= roof)
 }
 
 fn lowest_rung(root: i32, floor: i32, rules: &Rules<'_>) -> Option<i32> {
@@ -287,7 +341,10 @@ fn turn_back(tones: &mut Vec<Tone>) {
         .iter()
         .rev()
         .skip(1)
-        .map(|t| Tone { pass: far + 1 + (far - t.pass), ..*t })
+        .map(|t| Tone {
+            pass: far + 1 + (far - t.pass),
+            ..*t
+        })
         .collect();
     tones.extend(back);
 }

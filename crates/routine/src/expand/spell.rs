@@ -73,11 +73,6 @@ impl Spelling {
         }
     }
 
-    /// The root as written.
-    pub(crate) const fn root(&self) -> Pitch {
-        self.root
-    }
-
     /// The sounding root, raised by octaves as long as it stays at or under `lowest` (a tube key):
     /// what a drone holds.
     pub(crate) fn drone(&self, root_key: i32, lowest: i32) -> Sounding {

@@ -1,6 +1,6 @@
 //! Where the lines start.
 
-use crate::exercise::{Ladder, Move, MoveWord, Order, Travel};
+use crate::exercise::{Ladder, Move, MoveWord, Order, Travel, TubePitch};
 
 /// Most lines of an exercise before repeats.
 pub(crate) const MAX_STARTS: usize = 200;
@@ -18,7 +18,13 @@ pub(crate) struct Start {
 pub(crate) fn starts(travel: &Travel, ladder: &Ladder, seed: u64) -> (Vec<Start>, Vec<String>) {
     let mut notes = Vec::new();
     let (list, order) = match travel {
-        Travel::Moves { from, to, by, order, root } => {
+        Travel::Moves {
+            from,
+            to,
+            by,
+            order,
+            root,
+        } => {
             let (from, to) = (from.key(), to.key());
             let keys = match by {
                 Move::Semitones(n) => by_semitones(from, to, i32::from(*n)),
@@ -27,7 +33,7 @@ pub(crate) fn starts(travel: &Travel, ladder: &Ladder, seed: u64) -> (Vec<Start>
                 Move::Word(MoveWord::FifthsUp) => by_fifths(from, to, 7),
                 Move::Word(MoveWord::FifthsDown) => by_fifths(from, to, -7),
                 Move::Word(MoveWord::Harmony) => {
-                    by_rungs(from, to, root.map_or(from, super::TubePitch::key), ladder)
+                    by_rungs(from, to, root.map_or(from, TubePitch::key), ladder)
                 }
             };
             let fifths = matches!(by, Move::Word(MoveWord::FifthsUp | MoveWord::FifthsDown));
@@ -38,18 +44,25 @@ pub(crate) fn starts(travel: &Travel, ladder: &Ladder, seed: u64) -> (Vec<Start>
                 );
             }
             let stays = match by {
-                Move::Word(MoveWord::Harmony) => Some(root.map_or(from, super::TubePitch::key)),
-                _ => root.map(super::TubePitch::key),
+                Move::Word(MoveWord::Harmony) => Some(root.map_or(from, TubePitch::key)),
+                _ => root.map(TubePitch::key),
             };
             (rooted(&keys, stays), *order)
         }
-        Travel::Lengths { lengths: [from, to], order } => {
+        Travel::Lengths {
+            lengths: [from, to],
+            order,
+        } => {
             let keys = by_semitones(i32::from(*from), i32::from(*to), 1);
             (rooted(&keys, None), *order)
         }
-        Travel::Starts { starts, order, root } => {
+        Travel::Starts {
+            starts,
+            order,
+            root,
+        } => {
             let keys: Vec<i32> = starts.iter().map(|s| s.key()).collect();
-            (rooted(&keys, root.map(super::TubePitch::key)), *order)
+            (rooted(&keys, root.map(TubePitch::key)), *order)
         }
     };
     (ordered(list, order, seed), notes)
@@ -57,7 +70,10 @@ pub(crate) fn starts(travel: &Travel, ladder: &Ladder, seed: u64) -> (Vec<Start>
 
 fn rooted(keys: &[i32], root: Option<i32>) -> Vec<Start> {
     keys.iter()
-        .map(|&key| Start { key, root: root.unwrap_or(key) })
+        .map(|&key| Start {
+            key,
+            root: root.unwrap_or(key),
+        })
         .collect()
 }
 
@@ -65,7 +81,9 @@ fn by_semitones(from: i32, to: i32, size: i32) -> Vec<i32> {
     let size = size.max(1);
     let count = ((from - to).abs() / size) as usize + 1;
     let step = if to < from { -size } else { size };
-    (0..count.min(MAX_STARTS) as i32).map(|i| from + i * step).collect()
+    (0..count.min(MAX_STARTS) as i32)
+        .map(|i| from + i * step)
+        .collect()
 }
 
 /// Twelve keys a fifth apart from `from` on, each moved by octaves to lie between the ends; keys
@@ -77,7 +95,11 @@ fn by_fifths(from: i32, to: i32, fifth: i32) -> Vec<i32> {
             let class = from + i * fifth;
             let key = low + (class - low).rem_euclid(12);
             // As near to the first start's end as the window allows.
-            let key = if from == high { key + (high - key).div_euclid(12) * 12 } else { key };
+            let key = if from == high {
+                key + (high - key).div_euclid(12) * 12
+            } else {
+                key
+            };
             (key <= high).then_some(key)
         })
         .collect()

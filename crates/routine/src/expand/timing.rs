@@ -108,8 +108,14 @@ fn marks(beats: &mut [Beat], tones: &[Tone], exercise: &Exercise, line: usize) {
     let mark_at = |i: usize| match &exercise.dynamic {
         Loudness::One(d) => (i == 0).then_some(*d),
         Loudness::ByLine { lines } if lines.is_empty() => None,
-        Loudness::ByLine { lines } => (i == 0).then(|| lines.get(line % lines.len()).copied()).flatten(),
-        Loudness::Shape { start, top: loud, end } => {
+        Loudness::ByLine { lines } => (i == 0)
+            .then(|| lines.get(line % lines.len()).copied())
+            .flatten(),
+        Loudness::Shape {
+            start,
+            top: loud,
+            end,
+        } => {
             if i == 0 {
                 Some(*start)
             } else if i == top {
@@ -144,14 +150,22 @@ fn slurs(beats: &mut [Beat], tones: &[Tone], slur: &Slur) {
     let mut groups = 0;
     for i in 0..beats.len() {
         let same_pass = i > 0
-            && tones.get(i).zip(tones.get(i - 1)).is_some_and(|(a, b)| a.pass == b.pass);
+            && tones
+                .get(i)
+                .zip(tones.get(i - 1))
+                .is_some_and(|(a, b)| a.pass == b.pass);
         let slurred = match slur {
             Slur::Word(SlurWord::None) => false,
             Slur::Word(SlurWord::Line) => i > 0,
             Slur::Word(SlurWord::Figure) => same_pass,
             Slur::Groups(sizes) => {
                 if left == 0 {
-                    left = sizes.get(groups % sizes.len().max(1)).copied().unwrap_or(1).max(1) - 1;
+                    left = sizes
+                        .get(groups % sizes.len().max(1))
+                        .copied()
+                        .unwrap_or(1)
+                        .max(1)
+                        - 1;
                     groups += 1;
                     false
                 } else {
@@ -161,7 +175,11 @@ fn slurs(beats: &mut [Beat], tones: &[Tone], slur: &Slur) {
             }
         };
         // A slur needs another note and no rest before it.
-        let again = i > 0 && tones.get(i).zip(tones.get(i - 1)).is_some_and(|(a, b)| a.key == b.key);
+        let again = i > 0
+            && tones
+                .get(i)
+                .zip(tones.get(i - 1))
+                .is_some_and(|(a, b)| a.key == b.key);
         if let Some(beat) = beats.get_mut(i) {
             beat.slurred = slurred && !again && beat.rest_before.0 == 0;
         }
@@ -174,19 +192,24 @@ fn breaths(beats: &mut [Beat], tones: &[Tone], exercise: &Exercise, pace: Pace) 
     let mut notes = 0_u32;
     let mut seconds = 0.0;
     for i in 0..count {
-        let Some(beat) = beats.get(i).copied() else { return };
+        let Some(beat) = beats.get(i).copied() else {
+            return;
+        };
         if beat.rest_before.0 > 0 {
             seconds = 0.0;
         }
         seconds += beat.duration.seconds(pace.tempo);
         notes += 1;
-        let Some(next) = beats.get(i + 1).copied() else { return };
+        let Some(next) = beats.get(i + 1).copied() else {
+            return;
+        };
         let asked = match exercise.breath {
             Breath::Word(BreathWord::Auto) => false,
             Breath::Word(BreathWord::Top) => i == top,
-            Breath::Word(BreathWord::Figure) => {
-                tones.get(i).zip(tones.get(i + 1)).is_some_and(|(a, b)| a.pass != b.pass)
-            }
+            Breath::Word(BreathWord::Figure) => tones
+                .get(i)
+                .zip(tones.get(i + 1))
+                .is_some_and(|(a, b)| a.pass != b.pass),
             Breath::Notes(n) => notes >= u32::from(n.max(1)),
         };
         let spent = seconds + next.duration.seconds(pace.tempo) > pace.breath_s;
@@ -218,14 +241,19 @@ fn fill(used: u32, exercise: &Exercise) -> Vec<Ticks> {
 }
 
 const fn missing(used: u32, unit: u32) -> u32 {
-    if unit == 0 || used.is_multiple_of(unit) { 0 } else { unit - used % unit }
+    if unit == 0 || used.is_multiple_of(unit) {
+        0
+    } else {
+        unit - used % unit
+    }
 }
 
 /// Rest after a line, in whole bars (whole beats without bars).
 pub(crate) fn rest_after(exercise: &Exercise, timing: &Timing, load: f64, tempo: f64) -> Ticks {
     let bar = exercise.meter.bar().0.max(1);
     let playing = f64::from(timing.playing.0);
-    let ticks_of = |seconds: f64| seconds * tempo / 60.0 * f64::from(crate::part::TICKS_PER_QUARTER);
+    let ticks_of =
+        |seconds: f64| seconds * tempo / 60.0 * f64::from(crate::part::TICKS_PER_QUARTER);
     let wanted = match exercise.rest {
         Rest::Word(RestWord::None) => return Ticks(0),
         Rest::Beats { beats } => {

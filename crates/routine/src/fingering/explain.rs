@@ -17,7 +17,11 @@ pub(super) struct Context<'c> {
 }
 
 /// The reason for a choice, against the chart's first choice in the same place.
-pub(super) fn explain(pick: &Candidate<'_>, column: &[Candidate<'_>], context: &Context<'_>) -> String {
+pub(super) fn explain(
+    pick: &Candidate<'_>,
+    column: &[Candidate<'_>],
+    context: &Context<'_>,
+) -> String {
     let Some(first) = column.first() else {
         return String::new();
     };
@@ -71,7 +75,11 @@ fn hand(pick: &Fingering, first: &Fingering, context: &Context<'_>) -> Vec<Strin
             words.push(format!(
                 "{:.0} {} {} of slide",
                 less.abs(),
-                if less.abs() < 1.5 { "position" } else { "positions" },
+                if less.abs() < 1.5 {
+                    "position"
+                } else {
+                    "positions"
+                },
                 if less > 0.0 { "less" } else { "more" }
             ));
         }

@@ -5,7 +5,7 @@ mod motion;
 mod path;
 mod weights;
 
+pub use motion::Motions;
 pub(crate) use path::on_length;
 pub use path::{Allowed, Asked, choose};
-pub use motion::Motions;
 pub use weights::Weights;

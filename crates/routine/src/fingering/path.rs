@@ -185,7 +185,11 @@ fn cheapest(
         }
     }
     let mut back: Vec<Vec<u32>> = Vec::with_capacity(columns.len());
-    for ((before, column), note) in columns.iter().zip(columns.iter().skip(1)).zip(notes.iter().skip(1)) {
+    for ((before, column), note) in columns
+        .iter()
+        .zip(columns.iter().skip(1))
+        .zip(notes.iter().skip(1))
+    {
         let mut next = vec![f64::INFINITY; column.len() * directions];
         let mut from = vec![0_u32; column.len() * directions];
         for (state, &so_far) in costs.iter().enumerate() {
