@@ -14,7 +14,7 @@ function format(digits: number): Intl.NumberFormat {
 
 /** A number with a set count of decimals; a dash when there is none. */
 export function figure(value: number | null | undefined, digits = 0): string {
-  return value === null || value === undefined || !Number.isFinite(value) ? '–' : format(digits).format(value);
+  return value === null || value === undefined || !Number.isFinite(value) ? '–' : format(digits).format(value).replace('-', '−');
 }
 
 /** With its sign written out; the minus is a real one. */

@@ -34,3 +34,8 @@ export function speak(next: Language): void {
   localStorage.setItem(kept, next);
   document.documentElement.lang = next;
 }
+
+/** A name out of a table for a key that comes from the server; undefined for one the table does not know. */
+export function named(table: Record<string, string>, key: string): string | undefined {
+  return Object.hasOwn(table, key) ? table[key] : undefined;
+}

@@ -163,7 +163,9 @@ export class Session {
     }
   }
 
-  #state(message: StateMessage): void {
+  #state(said: StateMessage): void {
+    // A server without live hearing sends the level alone.
+    const message: StateMessage = { ...said, f0_hz: said.f0_hz ?? null, confidence: said.confidence ?? 0, line: said.line ?? null, note: said.note ?? null };
     this.now = message;
     this.recent.add(message);
     this.delay_ms = this.recent.delay_p95(performance.now() - message.sent_ms);

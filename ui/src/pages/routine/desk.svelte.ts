@@ -46,6 +46,12 @@ export class Desk {
     this.work();
   }
 
+  /** A new exercise, nobody's yet. */
+  begin(text: string): void {
+    this.opened.put(null);
+    this.write(text);
+  }
+
   write(text: string): void {
     this.text = text;
     this.edited = true;

@@ -27,7 +27,7 @@ export const fields: Field[] = [
   { key: 'floor', kind: 'string' },
   { key: 'carry', kind: 'string', choices: ['octaves', 'steps', 'octaves-down', 'steps-down'] },
   { key: 'turn', kind: 'string', choices: ['stay', 'back'] },
-  { key: 'rhythm', kind: 'toml', needed: true },
+  { key: 'rhythm', kind: 'string', needed: true },
   { key: 'tempo', kind: 'toml', needed: true },
   { key: 'slur', kind: 'string', choices: ['none', 'line', 'figure'] },
   { key: 'articulation', kind: 'string', choices: ['plain', 'staccato', 'tenuto', 'accent'] },

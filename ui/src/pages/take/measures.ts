@@ -1,6 +1,6 @@
 // How each measure is written: its unit and its decimals.
 import { figure, signed } from '../../words/figures';
-import type { Words } from '../../words/words.svelte';
+import { named, type Words } from '../../words/words.svelte';
 import type { Measure } from '../../server/report';
 
 interface Written {
@@ -28,7 +28,7 @@ const written: Record<string, Written> = {
 
 export function measureShown(name: string, one: Measure, words: Words): string {
   const how = written[name] ?? { unit: '', digits: 1 };
-  if ('why' in one) return words.take.whyNot[one.why] ?? one.why;
+  if ('why' in one) return named(words.take.whyNot, one.why) ?? one.why;
   const value = how.sign ? signed(one.value, how.digits) : figure(one.value, how.digits);
   const unit = how.unit === 'c' ? words.pitch.cents : how.unit;
   return `${words.take.uncertain(value, figure(one.uncertainty, how.digits))} ${unit}`.trim();
