@@ -1,14 +1,22 @@
 //! Bore, valves or slide, air and lips: resonances, slots and the fingering chart. No I/O.
 //!
 //! Two depths: the ideal tube (integer partials, exact valve arithmetic; always available) and
-//! the bore model. Both describe the tube by the same [`Length`]s.
+//! the bore model ([`acoustics::Setup`]). Both describe the tube by the same [`Length`]s.
 
+pub mod acoustics;
+pub mod air;
+pub mod bore;
 pub mod catalog;
 pub mod chart;
 pub mod ideal;
+pub mod impedance;
 pub mod instrument;
+pub mod lips;
 pub mod mechanism;
+pub mod resonant;
 
+pub use acoustics::{AcousticError, Setup};
+pub use air::Air;
 pub use catalog::{CatalogError, catalog};
 pub use chart::{Chart, Fingering, NoteKind};
 pub use instrument::{Instrument, Length, LengthId, Practice, Reading, Stage};

@@ -1,0 +1,184 @@
+//! Slots: over which lip settings a partial is the one that speaks, and how far it can be bent.
+
+use serde::Serialize;
+
+use super::Lips;
+use super::stability::{AirColumn, thresholds};
+
+/// Steps of lip frequency, per octave.
+const STEPS_PER_OCTAVE: f64 = 60.0;
+/// The lip is searched from this share of a partial's peak upwards: below it, the next lower
+/// partial has long taken over.
+const LOWEST_SHARE: f64 = 0.45;
+/// A note holds, once it sounds, as long as its threshold stays under this times its lowest.
+const HOLDING_PRESSURE: f64 = 2.0;
+
+/// One way a note starts.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Speaking {
+    /// The lips' own frequency, Hz.
+    pub lip: f64,
+    /// Playing frequency, Hz.
+    pub frequency: f64,
+    /// Threshold blowing pressure, Pa.
+    pub pressure: f64,
+}
+
+/// The slot of one resonance.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Slot {
+    /// Number of the resonance, lowest 1.
+    pub resonance: u8,
+    /// Its impedance peak, Hz.
+    pub peak: f64,
+    /// The setting with the lowest threshold pressure of all.
+    pub easiest: Speaking,
+    /// The setting at which the note lies at its usual place above the peak
+    /// ([`Lips::usual_cents`]); `None` when no lip setting puts it there.
+    pub usual: Option<Speaking>,
+    /// Lip frequencies between which this resonance has the lowest threshold of all, Hz; `None`
+    /// when another one always speaks sooner.
+    pub lip_range: Option<[f64; 2]>,
+    /// The notes sounded at those two ends, Hz.
+    pub pitch_range: Option<[f64; 2]>,
+    /// The notes between which this resonance, once sounding, can be bent before it jumps or stops:
+    /// where its threshold stays under twice its lowest, Hz.
+    pub bend_range: [f64; 2],
+}
+
+impl Slot {
+    /// Width of the slot in cents of playing pitch; 0 when it never speaks first.
+    #[must_use]
+    pub fn width_cents(&self) -> f64 {
+        self.pitch_range.map_or(0.0, |[low, high]| 1200.0 * (high / low).log2().abs())
+    }
+
+    /// Width of the slot in Hz of lip frequency; 0 when it never speaks first.
+    #[must_use]
+    pub fn width_hz(&self) -> f64 {
+        self.lip_range.map_or(0.0, |[low, high]| high - low)
+    }
+
+    /// Bend from the usual (or easiest) note down and up before it jumps, cents.
+    #[must_use]
+    pub fn bend_cents(&self) -> [f64; 2] {
+        let from = self.usual.unwrap_or(self.easiest).frequency;
+        self.bend_range.map(|f| 1200.0 * (f / from).log2())
+    }
+}
+
+/// The slots of the first `count` resonances; those that cannot speak at all are left out.
+#[must_use]
+pub fn slots(column: &AirColumn, lips: &Lips, count: usize) -> Vec<Slot> {
+    let count = count.min(column.peaks.len()).min(usize::from(u8::MAX));
+    let (Some(lowest), Some(highest)) = (column.peaks.first(), column.peaks.get(count.wrapping_sub(1))) else {
+        return Vec::new();
+    };
+    let start = lowest.frequency * LOWEST_SHARE;
+    let steps = ((highest.frequency / start).log2() * STEPS_PER_OCTAVE).ceil() as usize + 1;
+    let lip_at = |i: usize| start * (i as f64 / STEPS_PER_OCTAVE).exp2();
+    // One row per resonance (one beyond the last, so that the last slot has an upper edge).
+    let rows = (count + 1).min(column.peaks.len());
+    let table: Vec<Vec<Option<Speaking>>> = (0..rows)
+        .map(|index| {
+            let peak = column.peaks.get(index).map_or(0.0, |p| p.frequency);
+            (0..=steps)
+                .map(|i| {
+                    let lip = lip_at(i);
+                    if lip < peak * LOWEST_SHARE || lip > peak * 1.3 {
+                        return None;
+                    }
+                    let t = thresholds(column, lips, lip, index)?;
+                    Some(Speaking { lip, frequency: t.frequency, pressure: t.pressure })
+                })
+                .collect()
+        })
+        .collect();
+    (0..count).filter_map(|index| slot(column, lips, &table, index)).collect()
+}
+
+fn slot(column: &AirColumn, lips: &Lips, table: &[Vec<Option<Speaking>>], index: usize) -> Option<Slot> {
+    let row = table.get(index)?;
+    let peak = column.peaks.get(index)?.frequency;
+    let (at, easiest) = row
+        .iter()
+        .enumerate()
+        .filter_map(|(i, s)| s.map(|s| (i, s)))
+        .min_by(|a, b| a.1.pressure.total_cmp(&b.1.pressure))?;
+    let rival = |i: usize| {
+        table
+            .iter()
+            .enumerate()
+            .filter(|(other, _)| *other != index)
+            .filter_map(|(_, row)| row.get(i).copied().flatten())
+            .map(|s| s.pressure)
+            .fold(f64::INFINITY, f64::min)
+    };
+    let first_to_speak = |i: usize, s: &Speaking| s.pressure <= rival(i);
+    let holds = |_: usize, s: &Speaking| s.pressure <= HOLDING_PRESSURE * easiest.pressure;
+    // The easiest setting may itself belong to a rival; then look for the nearest own one.
+    let centre = (0..row.len())
+        .filter(|&i| row.get(i).copied().flatten().is_some_and(|s| first_to_speak(i, &s)))
+        .min_by_key(|&i| i.abs_diff(at));
+    let own = centre.map(|centre| {
+        let excess = |i: usize, s: &Speaking| (s.pressure / rival(i)).ln();
+        [edge(row, centre, -1, &first_to_speak, &excess), edge(row, centre, 1, &first_to_speak, &excess)]
+    });
+    let excess = |_: usize, s: &Speaking| (s.pressure / (HOLDING_PRESSURE * easiest.pressure)).ln();
+    let bend = [edge(row, at, -1, &holds, &excess), edge(row, at, 1, &holds, &excess)];
+    let usual = usual(row, peak * (lips.usual_cents / 1200.0).exp2());
+    Some(Slot {
+        resonance: u8::try_from(index + 1).ok()?,
+        peak,
+        easiest,
+        usual,
+        lip_range: own.map(|o| o.map(|s| s.lip)),
+        pitch_range: own.map(|o| o.map(|s| s.frequency)),
+        bend_range: bend.map(|s| s.frequency),
+    })
+}
+
+/// Walk from `centre` while `inside` holds; the last setting, moved on towards the first outside
+/// by where `excess` (a logarithm of pressure) passes zero.
+fn edge(
+    row: &[Option<Speaking>],
+    centre: usize,
+    direction: isize,
+    inside: &dyn Fn(usize, &Speaking) -> bool,
+    excess: &dyn Fn(usize, &Speaking) -> f64,
+) -> Speaking {
+    let mut i = centre;
+    let fallback = Speaking { lip: f64::NAN, frequency: f64::NAN, pressure: f64::NAN };
+    let mut last = row.get(i).copied().flatten().unwrap_or(fallback);
+    while let Some(next) = i.checked_add_signed(direction) {
+        let Some(s) = row.get(next).copied().flatten() else { break };
+        if !inside(next, &s) {
+            let (a, b) = (excess(i, &last), excess(next, &s));
+            let share = if a.is_finite() && b.is_finite() && b > a { (-a / (b - a)).clamp(0.0, 1.0) } else { 0.5 };
+            let between = |from: f64, to: f64| from * (to / from).powf(share);
+            return Speaking {
+                lip: between(last.lip, s.lip),
+                frequency: between(last.frequency, s.frequency),
+                pressure: between(last.pressure, s.pressure),
+            };
+        }
+        (i, last) = (next, s);
+    }
+    last
+}
+
+/// The setting that sounds at `target` Hz, between two neighbours in the row; the one of lowest
+/// pressure if there are several.
+fn usual(row: &[Option<Speaking>], target: f64) -> Option<Speaking> {
+    row.windows(2)
+        .filter_map(|w| {
+            let (a, b) = ((*w.first()?)?, (*w.get(1)?)?);
+            let share = (target / a.frequency).ln() / (b.frequency / a.frequency).ln();
+            (0.0..=1.0).contains(&share).then(|| Speaking {
+                lip: a.lip * (b.lip / a.lip).powf(share),
+                frequency: target,
+                pressure: a.pressure * (b.pressure / a.pressure).powf(share),
+            })
+        })
+        .min_by(|a, b| a.pressure.total_cmp(&b.pressure))
+}
