@@ -9,9 +9,13 @@ use serde_json::json;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
-    let id = arguments.next().unwrap_or_else(|| "trumpet-bflat".to_owned());
+    let id = arguments
+        .next()
+        .unwrap_or_else(|| "trumpet-bflat".to_owned());
     let label = arguments.next().unwrap_or_else(|| "0".to_owned());
-    let frequency = arguments.map(|f| f.parse()).collect::<Result<Vec<f64>, _>>()?;
+    let frequency = arguments
+        .map(|f| f.parse())
+        .collect::<Result<Vec<f64>, _>>()?;
     let setup = horn::Setup::generic(&id)?;
     let length = setup.length_named(&label)?;
     let column = setup.column(length.id)?;

@@ -9,7 +9,9 @@ use tone::Tuning;
 
 use crate::air::{AirError, Medium};
 use crate::bore::{Bore, BoreError, Mouthpiece, State, Tube, generic_bore};
-use crate::impedance::{CurveError, MAX_FREQUENCY, Resonances, StandingWave, input_impedance, resonances, standing_wave};
+use crate::impedance::{
+    CurveError, MAX_FREQUENCY, Resonances, StandingWave, input_impedance, resonances, standing_wave,
+};
 use crate::lips::{AirColumn, Lips, LipsError, Slot, slots};
 use crate::resonant::{self, ResonantChart};
 use crate::{Air, Instrument, Length, LengthId, catalog};
@@ -137,11 +139,13 @@ impl Setup {
     /// # Errors
     /// When the instrument has no such length.
     pub fn length(&self, id: LengthId) -> Result<&Length, AcousticError> {
-        self.instrument.length(id).ok_or_else(|| AcousticError::UnknownLength {
-            instrument: self.instrument.id.clone(),
-            wanted: format!("number {}", id.0),
-            known: format!("{} lengths", self.instrument.lengths.len()),
-        })
+        self.instrument
+            .length(id)
+            .ok_or_else(|| AcousticError::UnknownLength {
+                instrument: self.instrument.id.clone(),
+                wanted: format!("number {}", id.0),
+                known: format!("{} lengths", self.instrument.lengths.len()),
+            })
     }
 
     /// The length with this label, such as `1-2` or `T3`.
@@ -149,11 +153,19 @@ impl Setup {
     /// # Errors
     /// When the instrument has no such length.
     pub fn length_named(&self, label: &str) -> Result<&Length, AcousticError> {
-        self.instrument.length_named(label).ok_or_else(|| AcousticError::UnknownLength {
-            instrument: self.instrument.id.clone(),
-            wanted: format!("`{}`", label.chars().take(40).collect::<String>()),
-            known: self.instrument.lengths.iter().map(|l| l.label.as_str()).collect::<Vec<_>>().join(" "),
-        })
+        self.instrument
+            .length_named(label)
+            .ok_or_else(|| AcousticError::UnknownLength {
+                instrument: self.instrument.id.clone(),
+                wanted: format!("`{}`", label.chars().take(40).collect::<String>()),
+                known: self
+                    .instrument
+                    .lengths
+                    .iter()
+                    .map(|l| l.label.as_str())
+                    .collect::<Vec<_>>()
+                    .join(" "),
+            })
     }
 
     /// Keys, slides and hand slide for a length.
@@ -163,7 +175,9 @@ impl Setup {
     pub fn state(&self, id: LengthId) -> Result<State, AcousticError> {
         let length = self.length(id)?;
         let hand = self.bore.hand_slide.as_ref();
-        let out = hand.zip(length.slide_place).map_or(0.0, |(hand, place)| hand.extension_mm(place));
+        let out = hand
+            .zip(length.slide_place)
+            .map_or(0.0, |(hand, place)| hand.extension_mm(place));
         let reach = hand.map_or(0.0, |hand| hand.throw_mm);
         Ok(State {
             down: length.valves,
@@ -185,8 +199,16 @@ impl Setup {
     ///
     /// # Errors
     /// As [`Setup::tube`]; and for a frequency that is not positive.
-    pub fn impedance(&self, id: LengthId, frequency: &[f64]) -> Result<Vec<Complex64>, AcousticError> {
-        Ok(input_impedance(&self.tube(id)?, &self.medium()?, frequency)?)
+    pub fn impedance(
+        &self,
+        id: LengthId,
+        frequency: &[f64],
+    ) -> Result<Vec<Complex64>, AcousticError> {
+        Ok(input_impedance(
+            &self.tube(id)?,
+            &self.medium()?,
+            frequency,
+        )?)
     }
 
     /// The resonances of a length, lowest first, up to a little above the highest partial in use.
@@ -208,15 +230,29 @@ impl Setup {
         let (tube, medium) = (self.tube(id)?, self.medium()?);
         let resonances = resonances(&tube, &medium, limit)?;
         let rim = self.mouthpiece().rim_mm;
-        let at_lips = AirColumn::new(&resonances.grid, &resonances.peaks, &medium, &self.lips, rim);
-        Ok(Column { tube, resonances, at_lips })
+        let at_lips = AirColumn::new(
+            &resonances.grid,
+            &resonances.peaks,
+            &medium,
+            &self.lips,
+            rim,
+        );
+        Ok(Column {
+            tube,
+            resonances,
+            at_lips,
+        })
     }
 
     /// Pressure and flow along the bore at one frequency.
     ///
     /// # Errors
     /// As [`Setup::impedance`].
-    pub fn standing_wave(&self, id: LengthId, frequency: f64) -> Result<StandingWave, AcousticError> {
+    pub fn standing_wave(
+        &self,
+        id: LengthId,
+        frequency: f64,
+    ) -> Result<StandingWave, AcousticError> {
         Ok(standing_wave(&self.tube(id)?, &self.medium()?, frequency)?)
     }
 
@@ -225,7 +261,11 @@ impl Setup {
     /// # Errors
     /// As [`Setup::column`].
     pub fn slots(&self, id: LengthId) -> Result<Vec<Slot>, AcousticError> {
-        Ok(slots(&self.column(id)?.at_lips, &self.lips, usize::from(self.instrument.highest_partial)))
+        Ok(slots(
+            &self.column(id)?.at_lips,
+            &self.lips,
+            usize::from(self.instrument.highest_partial),
+        ))
     }
 
     /// Every note with every length that reaches it, as the bore gives them; `just_root` is the

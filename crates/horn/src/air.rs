@@ -186,23 +186,46 @@ mod tests {
 
     #[test]
     fn moisture_and_carbon_dioxide_agree_with_cramer() {
-        for (t, humidity, co2) in [(20.0, 0.0, 0.0), (20.0, 1.0, 0.0), (30.0, 1.0, 0.0), (30.0, 0.5, 0.01)] {
-            let air = Air { temperature: t, humidity, co2, ..Air::default() };
+        for (t, humidity, co2) in [
+            (20.0, 0.0, 0.0),
+            (20.0, 1.0, 0.0),
+            (30.0, 1.0, 0.0),
+            (30.0, 0.5, 0.01),
+        ] {
+            let air = Air {
+                temperature: t,
+                humidity,
+                co2,
+                ..Air::default()
+            };
             let xw = humidity * saturation_pressure(t + ZERO_CELSIUS) / STANDARD_PRESSURE;
             let published = cramer(t, xw, STANDARD_PRESSURE, co2 + 0.0004);
             let ours = air.medium().unwrap().c;
             // 4e-4 is 0.7 cent; Cramer states 3e-4 for his own fit.
-            assert!((ours / published - 1.0).abs() < 4e-4, "{t} {humidity} {co2}: {ours} {published}");
+            assert!(
+                (ours / published - 1.0).abs() < 4e-4,
+                "{t} {humidity} {co2}: {ours} {published}"
+            );
         }
     }
 
     #[test]
     fn air_outside_its_range_is_named() {
-        let hot = Air { temperature: 400.0, ..Air::default() };
+        let hot = Air {
+            temperature: 400.0,
+            ..Air::default()
+        };
         assert_eq!(
             hot.medium().unwrap_err().to_string(),
             "air: temperature = 400 is outside -20 to 60 °C; give a value inside"
         );
-        assert!(Air { humidity: f64::NAN, ..Air::default() }.medium().is_err());
+        assert!(
+            Air {
+                humidity: f64::NAN,
+                ..Air::default()
+            }
+            .medium()
+            .is_err()
+        );
     }
 }

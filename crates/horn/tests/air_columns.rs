@@ -16,7 +16,10 @@ fn lossless() -> Medium {
 }
 
 fn ideal(cones: Vec<Cone>) -> Tube {
-    Tube { end: End::Open, ..Tube::of(cones) }
+    Tube {
+        end: End::Open,
+        ..Tube::of(cones)
+    }
 }
 
 /// Frequencies at which the input impedance has poles: zeros of Im Y, found by bisection between
@@ -43,15 +46,25 @@ fn poles(tube: &Tube, air: &Medium, limit: f64, step: f64) -> Vec<f64> {
 fn agree(found: &[f64], expected: &[f64], share: f64) {
     for (i, e) in expected.iter().enumerate() {
         let f = found[i];
-        assert!((f / e - 1.0).abs() < share, "mode {}: {f} Hz, expected {e} Hz", i + 1);
+        assert!(
+            (f / e - 1.0).abs() < share,
+            "mode {}: {f} Hz, expected {e} Hz",
+            i + 1
+        );
     }
 }
 
 #[test]
 fn lossless_cylinder() {
     let air = lossless();
-    let tube = ideal(vec![Cone { r1: 0.006, r2: 0.006, length: 1.0 }]);
-    let expected: Vec<f64> = (1..=8).map(|n| (2.0 * f64::from(n) - 1.0) * air.c / 4.0).collect();
+    let tube = ideal(vec![Cone {
+        r1: 0.006,
+        r2: 0.006,
+        length: 1.0,
+    }]);
+    let expected: Vec<f64> = (1..=8)
+        .map(|n| (2.0 * f64::from(n) - 1.0) * air.c / 4.0)
+        .collect();
     agree(&poles(&tube, &air, 1500.0, 1.7), &expected, 1e-4);
 }
 
@@ -86,7 +99,11 @@ fn lossless_truncated_cone() {
 fn nearly_complete_cone() {
     // f = n c / 2 L for the complete cone; the tip is cut at 1/2000 of its length.
     let air = lossless();
-    let tube = ideal(vec![Cone { r1: 2.5e-5, r2: 0.05, length: 1.0 - 1.0 / 2000.0 }]);
+    let tube = ideal(vec![Cone {
+        r1: 2.5e-5,
+        r2: 0.05,
+        length: 1.0 - 1.0 / 2000.0,
+    }]);
     let expected: Vec<f64> = (1..=6).map(|n| f64::from(n) * air.c / 2.0).collect();
     agree(&poles(&tube, &air, 1200.0, 0.04), &expected, 1e-4);
 }
@@ -97,7 +114,10 @@ fn nearly_complete_cone() {
 /// c = 347.36 m/s, exponent 0.7, x0 = 20 mm.
 #[test]
 fn lossless_bessel_horn() {
-    let air = Medium { c: 347.36, ..lossless() };
+    let air = Medium {
+        c: 347.36,
+        ..lossless()
+    };
     for (length, expected) in [
         (0.5, [288.071, 621.444, 957.594, 1295.491, 1634.813]),
         (1.3, [113.388, 244.230, 375.678, 507.335, 639.127]),
@@ -107,7 +127,11 @@ fn lossless_bessel_horn() {
         let section = Section {
             name: "bell".into(),
             length_mm: length * 1000.0,
-            shape: Shape::Flare { from_mm: 2000.0 * r(x0 + length), to_mm: 2000.0 * r(x0), exponent: 0.7 },
+            shape: Shape::Flare {
+                from_mm: 2000.0 * r(x0 + length),
+                to_mm: 2000.0 * r(x0),
+                exponent: 0.7,
+            },
             slide: None,
             legs: 1,
             source: String::new(),
@@ -123,24 +147,44 @@ fn lossless_bessel_horn() {
 fn lossy_cylinder() {
     let air = Air::dry(26.85).medium().unwrap();
     let a = 0.005_83;
-    let tube = Tube::of(vec![Cone { r1: a, r2: a, length: 1.0 }]);
+    let tube = Tube::of(vec![Cone {
+        r1: a,
+        r2: a,
+        length: 1.0,
+    }]);
     let found = resonances(&tube, &air, 900.0).unwrap();
     let zc = air.rho * air.c / (PI * a * a);
-    let published = [(83.911, 20.9), (255.052, 12.1), (426.792, 9.4), (598.780, 7.9), (770.913, 7.0)];
+    let published = [
+        (83.911, 20.9),
+        (255.052, 12.1),
+        (426.792, 9.4),
+        (598.780, 7.9),
+        (770.913, 7.0),
+    ];
     for (peak, (frequency, height)) in found.peaks.iter().zip(published) {
-        assert!(1200.0 * (peak.frequency / frequency).log2().abs() < 0.5, "{}", peak.frequency);
-        assert!((peak.height / zc - height).abs() < 0.06, "{} {height}", peak.height / zc);
+        assert!(
+            1200.0 * (peak.frequency / frequency).log2().abs() < 0.5,
+            "{}",
+            peak.frequency
+        );
+        assert!(
+            (peak.height / zc - height).abs() < 0.06,
+            "{} {height}",
+            peak.height / zc
+        );
         // Q of a line is w / (2 alpha v_group) up to the loss by radiation; alpha and the phase
         // from the propagation constant (Chaigne & Kergomard, ch. 5).
         let omega = 2.0 * PI * peak.frequency;
         let gamma = |omega: f64| {
             let s = a * (omega * air.rho / air.mu).sqrt();
             let v = 1.0 / (1.0 - horn::impedance::thermoviscous(s));
-            let t = 1.0 + (air.gamma - 1.0) * horn::impedance::thermoviscous(s * air.prandtl.sqrt());
+            let t =
+                1.0 + (air.gamma - 1.0) * horn::impedance::thermoviscous(s * air.prandtl.sqrt());
             (num_complex::Complex64::i() * omega / air.c) * (v * t).sqrt()
         };
         let slowness = (gamma(omega * 1.001).im - gamma(omega * 0.999).im) / (omega * 0.002);
-        let (reflection, _) = horn::impedance::radiation_reflection(End::Unflanged, omega / air.c * a).unwrap();
+        let (reflection, _) =
+            horn::impedance::radiation_reflection(End::Unflanged, omega / air.c * a).unwrap();
         let lost = 2.0 * gamma(omega).re - reflection.ln();
         let q = omega * slowness / lost;
         assert!((peak.q / q - 1.0).abs() < 0.01, "Q {} expected {q}", peak.q);
@@ -170,7 +214,10 @@ fn modes_rebuild_the_curve_near_its_peaks() {
             let f = peak.frequency * share;
             let exact = input_impedance(&tube, &air, &[f]).unwrap()[0];
             let sum = modal_impedance(&modes, f);
-            assert!((sum - exact).norm() < 0.12 * exact.norm(), "{f}: {sum} {exact}");
+            assert!(
+                (sum - exact).norm() < 0.12 * exact.norm(),
+                "{f}: {sum} {exact}"
+            );
         }
     }
 }

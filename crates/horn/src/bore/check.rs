@@ -23,16 +23,25 @@ pub(super) struct Checker {
 
 impl Checker {
     pub(super) fn new(id: &str) -> Self {
-        Self { id: id.to_owned(), problems: Vec::new() }
+        Self {
+            id: id.to_owned(),
+            problems: Vec::new(),
+        }
     }
 
     pub(super) fn wrong(&mut self, place: &str, what: String) {
-        self.problems.push(Problem { place: place.to_owned(), what });
+        self.problems.push(Problem {
+            place: place.to_owned(),
+            what,
+        });
     }
 
     pub(super) fn within(&mut self, place: &str, name: &str, value: f64, (low, high): (f64, f64)) {
         if !(value >= low && value <= high) {
-            self.wrong(place, format!("{name} = {value} must lie between {low} and {high}"));
+            self.wrong(
+                place,
+                format!("{name} = {value} must lie between {low} and {high}"),
+            );
         }
     }
 
@@ -40,7 +49,10 @@ impl Checker {
         if self.problems.is_empty() {
             Ok(())
         } else {
-            Err(BoreError::Problems { id: self.id, problems: self.problems })
+            Err(BoreError::Problems {
+                id: self.id,
+                problems: self.problems,
+            })
         }
     }
 }
@@ -54,17 +66,26 @@ impl Bore {
         self.mouthpiece.check(&self.id)?;
         let mut c = Checker::new(&self.id);
         if self.sections.is_empty() {
-            c.wrong("sections", "there are none; give at least one [[section]]".to_owned());
+            c.wrong(
+                "sections",
+                "there are none; give at least one [[section]]".to_owned(),
+            );
         }
         if self.sections.len() > MOST || self.loops.len() > MOST || self.keys.len() > 16 {
-            c.wrong("file", format!("at most {MOST} sections, {MOST} loops and 16 keys are read"));
+            c.wrong(
+                "file",
+                format!("at most {MOST} sections, {MOST} loops and 16 keys are read"),
+            );
             return c.finish();
         }
         let mut names = BTreeSet::new();
         for (i, section) in self.sections.iter().enumerate() {
             let place = format!("section {} `{}`", i + 1, section.name);
             if !names.insert(section.name.as_str()) {
-                c.wrong(&place, "another section has this name; give it its own".to_owned());
+                c.wrong(
+                    &place,
+                    "another section has this name; give it its own".to_owned(),
+                );
             }
             self.check_section(section, &place, &mut c);
         }
@@ -76,12 +97,18 @@ impl Bore {
     fn check_section(&self, section: &Section, place: &str, c: &mut Checker) {
         c.within(place, "length_mm", section.length_mm, LENGTH_MM);
         match &section.shape {
-            Shape::Cylinder { diameter_mm } => c.within(place, "diameter_mm", *diameter_mm, DIAMETER_MM),
+            Shape::Cylinder { diameter_mm } => {
+                c.within(place, "diameter_mm", *diameter_mm, DIAMETER_MM);
+            }
             Shape::Cone { from_mm, to_mm } => {
                 c.within(place, "from_mm", *from_mm, DIAMETER_MM);
                 c.within(place, "to_mm", *to_mm, DIAMETER_MM);
             }
-            Shape::Flare { from_mm, to_mm, exponent } => {
+            Shape::Flare {
+                from_mm,
+                to_mm,
+                exponent,
+            } => {
                 c.within(place, "from_mm", *from_mm, DIAMETER_MM);
                 c.within(place, "to_mm", *to_mm, DIAMETER_MM);
                 c.within(place, "exponent", *exponent, EXPONENT);
@@ -93,15 +120,30 @@ impl Bore {
         }
         if let Some(slide) = &section.slide {
             if !matches!(section.shape, Shape::Cylinder { .. }) {
-                c.wrong(place, format!("slide `{slide}` can only lengthen a cylinder"));
+                c.wrong(
+                    place,
+                    format!("slide `{slide}` can only lengthen a cylinder"),
+                );
             }
-            let known = if slide == "hand" { self.hand_slide.is_some() } else { self.slides.iter().any(|s| &s.name == slide) };
+            let known = if slide == "hand" {
+                self.hand_slide.is_some()
+            } else {
+                self.slides.iter().any(|s| &s.name == slide)
+            };
             if !known {
-                c.wrong(place, format!("slide `{slide}` is not described; add a [[slide]] (or [hand_slide]) for it"));
+                c.wrong(
+                    place,
+                    format!(
+                        "slide `{slide}` is not described; add a [[slide]] (or [hand_slide]) for it"
+                    ),
+                );
             }
         }
         if !(1..=4).contains(&section.legs) {
-            c.wrong(place, format!("legs = {} must lie between 1 and 4", section.legs));
+            c.wrong(
+                place,
+                format!("legs = {} must lie between 1 and 4", section.legs),
+            );
         }
     }
 
@@ -109,11 +151,21 @@ impl Bore {
         for slide in &self.slides {
             let place = format!("slide `{}`", slide.name);
             c.within(&place, "throw_mm", slide.throw_mm, (0.0, LENGTH_MM.1));
-            c.within(&place, "rest_mm", slide.rest_mm, (0.0, slide.throw_mm.max(0.0)));
+            c.within(
+                &place,
+                "rest_mm",
+                slide.rest_mm,
+                (0.0, slide.throw_mm.max(0.0)),
+            );
         }
         if let Some(hand) = &self.hand_slide {
             c.within("hand slide", "throw_mm", hand.throw_mm, LENGTH_MM);
-            c.within("hand slide", "open_length_mm", hand.open_length_mm, (100.0, 20_000.0));
+            c.within(
+                "hand slide",
+                "open_length_mm",
+                hand.open_length_mm,
+                (100.0, 20_000.0),
+            );
         }
     }
 
@@ -122,7 +174,10 @@ impl Bore {
         for (i, l) in self.loops.iter().enumerate() {
             let place = format!("loop {} `{}`", i + 1, l.name);
             if !names.insert(l.name.as_str()) {
-                c.wrong(&place, "another loop or slide has this name; give it its own".to_owned());
+                c.wrong(
+                    &place,
+                    "another loop or slide has this name; give it its own".to_owned(),
+                );
             }
             if l.length_mm <= 0.0 {
                 c.wrong(&place, format!("length_mm = {}: a key may only lengthen the tube; to shorten it, list the key in `up` of the tubing it takes out", l.length_mm));
@@ -132,11 +187,17 @@ impl Bore {
             c.within(&place, "diameter_mm", l.diameter_mm, DIAMETER_MM);
             c.within(&place, "throw_mm", l.throw_mm, (0.0, LENGTH_MM.1));
             if !self.sections.iter().any(|s| s.name == l.after) {
-                c.wrong(&place, format!("after = `{}`: there is no such section", l.after));
+                c.wrong(
+                    &place,
+                    format!("after = `{}`: there is no such section", l.after),
+                );
             }
             for key in l.down.iter().chain(&l.up) {
                 if !self.keys.contains(key) {
-                    c.wrong(&place, format!("key `{key}` is not among keys = {:?}", self.keys));
+                    c.wrong(
+                        &place,
+                        format!("key `{key}` is not among keys = {:?}", self.keys),
+                    );
                 }
             }
             if l.down.is_empty() && l.up.is_empty() {
@@ -148,22 +209,50 @@ impl Bore {
 
 fn table(points: &[[f64; 2]], length: f64, place: &str, c: &mut Checker) {
     if points.len() < 2 || points.len() > MOST {
-        c.wrong(place, format!("points has {} pairs; give 2 to {MOST}", points.len()));
+        c.wrong(
+            place,
+            format!("points has {} pairs; give 2 to {MOST}", points.len()),
+        );
         return;
     }
     for (i, p) in points.iter().enumerate() {
-        c.within(place, &format!("diameter of point {}", i + 1), p[1], DIAMETER_MM);
+        c.within(
+            place,
+            &format!("diameter of point {}", i + 1),
+            p[1],
+            DIAMETER_MM,
+        );
         if !p[0].is_finite() {
-            c.wrong(place, format!("distance of point {} = {} is not a number", i + 1, p[0]));
+            c.wrong(
+                place,
+                format!("distance of point {} = {} is not a number", i + 1, p[0]),
+            );
         }
     }
     for (i, w) in points.windows(2).enumerate() {
         if w[1][0] <= w[0][0] {
-            c.wrong(place, format!("points {} and {} are not in order: {} mm then {} mm", i + 1, i + 2, w[0][0], w[1][0]));
+            c.wrong(
+                place,
+                format!(
+                    "points {} and {} are not in order: {} mm then {} mm",
+                    i + 1,
+                    i + 2,
+                    w[0][0],
+                    w[1][0]
+                ),
+            );
         }
     }
-    let (first, last) = (points.first().map_or(0.0, |p| p[0]), points.last().map_or(0.0, |p| p[0]));
+    let (first, last) = (
+        points.first().map_or(0.0, |p| p[0]),
+        points.last().map_or(0.0, |p| p[0]),
+    );
     if first != 0.0 || (last - length).abs() > 1e-6 {
-        c.wrong(place, format!("points run from {first} to {last} mm but must run from 0 to length_mm = {length}"));
+        c.wrong(
+            place,
+            format!(
+                "points run from {first} to {last} mm but must run from 0 to length_mm = {length}"
+            ),
+        );
     }
 }

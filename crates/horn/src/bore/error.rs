@@ -48,5 +48,9 @@ pub enum BoreError {
 }
 
 fn list(problems: &[Problem]) -> String {
-    problems.iter().map(Problem::to_string).collect::<Vec<_>>().join("; ")
+    problems
+        .iter()
+        .map(Problem::to_string)
+        .collect::<Vec<_>>()
+        .join("; ")
 }

@@ -130,7 +130,9 @@ impl Bore {
     /// [`BoreError::Syntax`] with line and column when the text is not of this form;
     /// [`BoreError::Problems`] naming each section and number that does not hold.
     pub fn from_toml(text: &str) -> Result<Self, BoreError> {
-        let bore: Self = toml::from_str(text).map_err(|e| BoreError::Syntax { message: e.to_string() })?;
+        let bore: Self = toml::from_str(text).map_err(|e| BoreError::Syntax {
+            message: e.to_string(),
+        })?;
         bore.check()?;
         Ok(bore)
     }
@@ -138,15 +140,32 @@ impl Bore {
     /// Names of everything that can be pulled: tuning slides and the slides of loops.
     #[must_use]
     pub fn slide_names(&self) -> Vec<&str> {
-        let loops = self.loops.iter().filter(|l| l.throw_mm > 0.0).map(|l| l.name.as_str());
-        self.slides.iter().map(|s| s.name.as_str()).chain(loops).collect()
+        let loops = self
+            .loops
+            .iter()
+            .filter(|l| l.throw_mm > 0.0)
+            .map(|l| l.name.as_str());
+        self.slides
+            .iter()
+            .map(|s| s.name.as_str())
+            .chain(loops)
+            .collect()
     }
 
     /// How far a slide can be pulled, mm; `None` when there is none of this name.
     #[must_use]
     pub fn throw(&self, name: &str) -> Option<f64> {
-        let main = self.slides.iter().find(|s| s.name == name).map(|s| s.throw_mm);
-        main.or_else(|| self.loops.iter().find(|l| l.name == name && l.throw_mm > 0.0).map(|l| l.throw_mm))
+        let main = self
+            .slides
+            .iter()
+            .find(|s| s.name == name)
+            .map(|s| s.throw_mm);
+        main.or_else(|| {
+            self.loops
+                .iter()
+                .find(|l| l.name == name && l.throw_mm > 0.0)
+                .map(|l| l.throw_mm)
+        })
     }
 
     /// Whether a loop is in the air's way with these keys down.

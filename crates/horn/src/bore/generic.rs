@@ -5,7 +5,10 @@ use super::file::Bore;
 use super::mouthpiece::Mouthpiece;
 
 /// Bore files by instrument id.
-const BORES: &[(&str, &str)] = &[("trumpet-bflat", include_str!("../../bores/trumpet-bflat.toml"))];
+const BORES: &[(&str, &str)] = &[(
+    "trumpet-bflat",
+    include_str!("../../bores/trumpet-bflat.toml"),
+)];
 
 /// Mouthpieces to try, beside the one each bore has.
 const MOUTHPIECES: &[(&str, &str)] = &[];
@@ -36,10 +39,17 @@ pub fn generic_mouthpiece(id: &str) -> Result<Mouthpiece, BoreError> {
     Mouthpiece::from_toml(find("mouthpiece", MOUTHPIECES, id)?)
 }
 
-fn find(kind: &'static str, list: &[(&str, &'static str)], id: &str) -> Result<&'static str, BoreError> {
-    list.iter().find(|f| f.0 == id).map(|f| f.1).ok_or_else(|| BoreError::Unknown {
-        kind,
-        id: id.chars().take(60).collect(),
-        known: list.iter().map(|f| f.0).collect::<Vec<_>>().join(", "),
-    })
+fn find(
+    kind: &'static str,
+    list: &[(&str, &'static str)],
+    id: &str,
+) -> Result<&'static str, BoreError> {
+    list.iter()
+        .find(|f| f.0 == id)
+        .map(|f| f.1)
+        .ok_or_else(|| BoreError::Unknown {
+            kind,
+            id: id.chars().take(60).collect(),
+            known: list.iter().map(|f| f.0).collect::<Vec<_>>().join(", "),
+        })
 }

@@ -44,7 +44,9 @@ impl Mouthpiece {
     /// # Errors
     /// When the text is not TOML of this form or a number is out of range.
     pub fn from_toml(text: &str) -> Result<Self, BoreError> {
-        let mouthpiece: Self = toml::from_str(text).map_err(|e| BoreError::Syntax { message: e.to_string() })?;
+        let mouthpiece: Self = toml::from_str(text).map_err(|e| BoreError::Syntax {
+            message: e.to_string(),
+        })?;
         mouthpiece.check(&mouthpiece.id)?;
         Ok(mouthpiece)
     }
@@ -71,9 +73,20 @@ impl Mouthpiece {
         c.within(place, "throat_mm", self.throat_mm, DIAMETER_MM);
         c.within(place, "throat_length_mm", self.throat_length_mm, LENGTH_MM);
         c.within(place, "backbore_mm", self.backbore_mm, DIAMETER_MM);
-        c.within(place, "backbore_length_mm", self.backbore_length_mm, LENGTH_MM);
+        c.within(
+            place,
+            "backbore_length_mm",
+            self.backbore_length_mm,
+            LENGTH_MM,
+        );
         if self.throat_mm > self.rim_mm {
-            c.wrong(place, format!("throat_mm = {} is wider than rim_mm = {}", self.throat_mm, self.rim_mm));
+            c.wrong(
+                place,
+                format!(
+                    "throat_mm = {} is wider than rim_mm = {}",
+                    self.throat_mm, self.rim_mm
+                ),
+            );
         }
         c.finish()
     }
@@ -82,12 +95,25 @@ impl Mouthpiece {
         let (rim, throat) = (self.rim_mm / 2000.0, self.throat_mm / 2000.0);
         let depth = self.cup_depth_mm() / 1000.0;
         if self.bowl > 0.0 {
-            out.push(Cone { r1: rim, r2: rim, length: depth * self.bowl });
+            out.push(Cone {
+                r1: rim,
+                r2: rim,
+                length: depth * self.bowl,
+            });
         }
         if self.bowl < 1.0 {
             straight(rim, throat, depth * (1.0 - self.bowl), out);
         }
-        out.push(Cone { r1: throat, r2: throat, length: self.throat_length_mm / 1000.0 });
-        straight(throat, self.backbore_mm / 2000.0, self.backbore_length_mm / 1000.0, out);
+        out.push(Cone {
+            r1: throat,
+            r2: throat,
+            length: self.throat_length_mm / 1000.0,
+        });
+        straight(
+            throat,
+            self.backbore_mm / 2000.0,
+            self.backbore_length_mm / 1000.0,
+            out,
+        );
     }
 }

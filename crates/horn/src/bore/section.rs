@@ -83,7 +83,9 @@ impl Section {
     pub fn diameters(&self) -> (f64, f64) {
         match &self.shape {
             Shape::Cylinder { diameter_mm } => (*diameter_mm, *diameter_mm),
-            Shape::Cone { from_mm, to_mm } | Shape::Flare { from_mm, to_mm, .. } => (*from_mm, *to_mm),
+            Shape::Cone { from_mm, to_mm } | Shape::Flare { from_mm, to_mm, .. } => {
+                (*from_mm, *to_mm)
+            }
             Shape::Table { points } => (
                 points.first().map_or(f64::NAN, |p| p[1]),
                 points.last().map_or(f64::NAN, |p| p[1]),
@@ -105,10 +107,20 @@ impl Section {
         match &self.shape {
             Shape::Cylinder { diameter_mm } => {
                 let r = diameter_mm / 2000.0;
-                out.push(Cone { r1: r, r2: r, length });
+                out.push(Cone {
+                    r1: r,
+                    r2: r,
+                    length,
+                });
             }
-            Shape::Cone { from_mm, to_mm } => straight(from_mm / 2000.0, to_mm / 2000.0, length, out),
-            Shape::Flare { from_mm, to_mm, exponent } => {
+            Shape::Cone { from_mm, to_mm } => {
+                straight(from_mm / 2000.0, to_mm / 2000.0, length, out);
+            }
+            Shape::Flare {
+                from_mm,
+                to_mm,
+                exponent,
+            } => {
                 flare(from_mm / 2000.0, to_mm / 2000.0, length, *exponent, out);
             }
             Shape::Table { points } => Profile::new(points).cones(TABLE_LOG_STEP, out),
@@ -123,7 +135,11 @@ pub(super) fn straight(r1: f64, r2: f64, length: f64, out: &mut Vec<Cone>) {
     // Equal ratios of radius: the pieces bunch at the narrow end, where the losses change fastest.
     let at = |i: f64| {
         let grow = r2 / r1 - 1.0;
-        if grow == 0.0 { i / pieces } else { ((r2 / r1).powf(i / pieces) - 1.0) / grow }
+        if grow == 0.0 {
+            i / pieces
+        } else {
+            ((r2 / r1).powf(i / pieces) - 1.0) / grow
+        }
     };
     for i in 0..pieces as usize {
         out.push(whole.part(at(i as f64), at(i as f64 + 1.0)));
@@ -144,7 +160,11 @@ fn flare(r1: f64, r2: f64, length: f64, exponent: f64, out: &mut Vec<Cone>) {
     let mut before = (0.0, r1);
     for i in 1..=FLARE_CONES {
         let next = place(i);
-        out.push(Cone { r1: before.1, r2: next.1, length: next.0 - before.0 });
+        out.push(Cone {
+            r1: before.1,
+            r2: next.1,
+            length: next.0 - before.0,
+        });
         before = next;
     }
 }

@@ -69,7 +69,10 @@ impl Tube {
     /// A tube of these cones, without names, radiating from an unflanged rim.
     #[must_use]
     pub fn of(cones: Vec<Cone>) -> Self {
-        Self { cones, ..Self::default() }
+        Self {
+            cones,
+            ..Self::default()
+        }
     }
 
     /// Length along the axis, m.
@@ -81,7 +84,8 @@ impl Tube {
     /// Radius of the rim, m; 0 for an empty tube.
     #[must_use]
     pub fn mouth_radius(&self) -> f64 {
-        self.rim.unwrap_or_else(|| self.cones.last().map_or(0.0, |c| c.r2))
+        self.rim
+            .unwrap_or_else(|| self.cones.last().map_or(0.0, |c| c.r2))
     }
 
     /// The same tube with spherical wave fronts: in each cone of half-angle `t` the area is that of
@@ -92,7 +96,11 @@ impl Tube {
     /// trumpet bell some 30 cents higher: transmission matrices have their limits in steep flares.
     #[must_use]
     pub fn with_spherical_fronts(&self) -> Self {
-        let mut out = Self { rim: Some(self.mouth_radius()), end: self.end, ..Self::default() };
+        let mut out = Self {
+            rim: Some(self.mouth_radius()),
+            end: self.end,
+            ..Self::default()
+        };
         let mut cones = self.cones.iter().peekable();
         let (mut axis, mut path) = (0.0, 0.0);
         for part in &self.parts {
@@ -101,11 +109,19 @@ impl Tube {
                 let slope = (c.r2 - c.r1) / c.length;
                 let cosine = 1.0 / (1.0 + slope * slope).sqrt();
                 let widen = (2.0 / (1.0 + cosine)).sqrt();
-                out.cones.push(Cone { r1: c.r1 * widen, r2: c.r2 * widen, length: c.length / cosine });
+                out.cones.push(Cone {
+                    r1: c.r1 * widen,
+                    r2: c.r2 * widen,
+                    length: c.length / cosine,
+                });
                 axis += c.length;
                 path += c.length / cosine;
             }
-            out.parts.push(Part { name: part.name.clone(), from, to: path });
+            out.parts.push(Part {
+                name: part.name.clone(),
+                from,
+                to: path,
+            });
         }
         out
     }
@@ -140,7 +156,11 @@ impl Bore {
     ///
     /// # Errors
     /// As [`Bore::tube`].
-    pub fn outline(&self, state: &State, mouthpiece: Option<&Mouthpiece>) -> Result<Tube, BoreError> {
+    pub fn outline(
+        &self,
+        state: &State,
+        mouthpiece: Option<&Mouthpiece>,
+    ) -> Result<Tube, BoreError> {
         self.check()?;
         self.check_state(state)?;
         let mut tube = Tube::default();
@@ -153,11 +173,23 @@ impl Bore {
                 Some(name) => self.pull(state, name),
                 None => 0.0,
             };
-            tube.add(&section.name, |out| section.cones(pull * f64::from(section.legs), out));
-            for l in self.loops.iter().filter(|l| l.after == section.name && self.engaged(l, state.down)) {
+            tube.add(&section.name, |out| {
+                section.cones(pull * f64::from(section.legs), out);
+            });
+            for l in self
+                .loops
+                .iter()
+                .filter(|l| l.after == section.name && self.engaged(l, state.down))
+            {
                 let length = (l.length_mm + 2.0 * self.pull(state, &l.name)) / 1000.0;
                 let r = l.diameter_mm / 2000.0;
-                tube.add(&l.name, |out| out.push(Cone { r1: r, r2: r, length }));
+                tube.add(&l.name, |out| {
+                    out.push(Cone {
+                        r1: r,
+                        r2: r,
+                        length,
+                    });
+                });
             }
         }
         Ok(tube)
@@ -165,45 +197,97 @@ impl Bore {
 
     /// Pull of a slide in this state, mm.
     fn pull(&self, state: &State, name: &str) -> f64 {
-        let rest = || self.slides.iter().find(|s| s.name == name).map_or(0.0, |s| s.rest_mm);
-        state.pulls.get(name).copied().unwrap_or_else(rest) + state.trim.get(name).copied().unwrap_or(0.0)
+        let rest = || {
+            self.slides
+                .iter()
+                .find(|s| s.name == name)
+                .map_or(0.0, |s| s.rest_mm)
+        };
+        state.pulls.get(name).copied().unwrap_or_else(rest)
+            + state.trim.get(name).copied().unwrap_or(0.0)
     }
 
     fn check_state(&self, state: &State) -> Result<(), BoreError> {
         let mut problems = Vec::new();
-        let mut wrong = |place: &str, what: String| problems.push(Problem { place: place.to_owned(), what });
+        let mut wrong = |place: &str, what: String| {
+            problems.push(Problem {
+                place: place.to_owned(),
+                what,
+            });
+        };
         let known = (1_u32 << self.keys.len().min(16)) - 1;
         if u32::from(state.down) & !known != 0 {
-            wrong("state", format!("keys down are {:#b}, but there are only {} keys", state.down, self.keys.len()));
+            wrong(
+                "state",
+                format!(
+                    "keys down are {:#b}, but there are only {} keys",
+                    state.down,
+                    self.keys.len()
+                ),
+            );
         }
         let reach = self.hand_slide.as_ref().map_or(0.0, |h| h.throw_mm);
         if !(state.hand_mm >= 0.0 && state.hand_mm <= reach) {
-            wrong("hand slide", format!("extension {} mm must lie between 0 and {reach} mm", state.hand_mm));
+            wrong(
+                "hand slide",
+                format!(
+                    "extension {} mm must lie between 0 and {reach} mm",
+                    state.hand_mm
+                ),
+            );
         }
         for (name, &mm) in &state.trim {
             let room = self.slides.iter().any(|s| &s.name == name).then(|| {
-                let legs = self.sections.iter().filter(|s| s.slide.as_ref() == Some(name));
-                legs.map(|s| s.length_mm / f64::from(s.legs)).fold(f64::INFINITY, f64::min)
+                let legs = self
+                    .sections
+                    .iter()
+                    .filter(|s| s.slide.as_ref() == Some(name));
+                legs.map(|s| s.length_mm / f64::from(s.legs))
+                    .fold(f64::INFINITY, f64::min)
             });
-            let room = room.or_else(|| self.loops.iter().find(|l| &l.name == name).map(|l| l.length_mm / 2.0));
+            let room = room.or_else(|| {
+                self.loops
+                    .iter()
+                    .find(|l| &l.name == name)
+                    .map(|l| l.length_mm / 2.0)
+            });
             match room {
                 None => wrong("trim", format!("there is no slide or loop `{name}`")),
-                Some(room) if !(mm.abs() < room.min(1000.0)) => {
-                    wrong(&format!("trim of `{name}`"), format!("{mm} mm must stay within {room:.0} mm either way"));
+                Some(room) if mm.is_nan() || mm.abs() >= room.min(1000.0) => {
+                    wrong(
+                        &format!("trim of `{name}`"),
+                        format!("{mm} mm must stay within {room:.0} mm either way"),
+                    );
                 }
                 Some(_) => {}
             }
         }
         for (name, &pull) in &state.pulls {
             match self.throw(name) {
-                None => wrong("pulls", format!("there is no slide `{name}`; there are: {}", self.slide_names().join(", "))),
+                None => wrong(
+                    "pulls",
+                    format!(
+                        "there is no slide `{name}`; there are: {}",
+                        self.slide_names().join(", ")
+                    ),
+                ),
                 Some(throw) if !(pull >= 0.0 && pull <= throw) => {
-                    wrong(&format!("slide `{name}`"), format!("pull {pull} mm must lie between 0 and {throw} mm"));
+                    wrong(
+                        &format!("slide `{name}`"),
+                        format!("pull {pull} mm must lie between 0 and {throw} mm"),
+                    );
                 }
                 Some(_) => {}
             }
         }
-        if problems.is_empty() { Ok(()) } else { Err(BoreError::Problems { id: self.id.clone(), problems }) }
+        if problems.is_empty() {
+            Ok(())
+        } else {
+            Err(BoreError::Problems {
+                id: self.id.clone(),
+                problems,
+            })
+        }
     }
 }
 
@@ -212,7 +296,17 @@ impl Tube {
         let before = self.cones.len();
         let from = self.parts.last().map_or(0.0, |p| p.to);
         fill(&mut self.cones);
-        let to = from + self.cones.iter().skip(before).map(|c| c.length).sum::<f64>();
-        self.parts.push(Part { name: name.to_owned(), from, to });
+        let to = from
+            + self
+                .cones
+                .iter()
+                .skip(before)
+                .map(|c| c.length)
+                .sum::<f64>();
+        self.parts.push(Part {
+            name: name.to_owned(),
+            from,
+            to,
+        });
     }
 }

@@ -34,7 +34,9 @@ pub enum CurveError {
         value: f64,
     },
     /// The march through the tube left the range of numbers.
-    #[error("the tube has no finite impedance at {frequency} Hz: it is so long or narrow that nothing returns from its end; shorten or widen it")]
+    #[error(
+        "the tube has no finite impedance at {frequency} Hz: it is so long or narrow that nothing returns from its end; shorten or widen it"
+    )]
     Diverged {
         /// Hz.
         frequency: f64,
@@ -94,7 +96,13 @@ impl<'a> Marcher<'a> {
         }
         let (p, u) = march(&self.steps, self.air, &omega, (p, u));
         let z = p * u.recip();
-        out.extend(z.re.0.iter().zip(z.im.0).take(pack.len()).map(|(&re, im)| Complex64::new(re, im)));
+        out.extend(
+            z.re.0
+                .iter()
+                .zip(z.im.0)
+                .take(pack.len())
+                .map(|(&re, im)| Complex64::new(re, im)),
+        );
     }
 }
 
@@ -112,7 +120,11 @@ fn set(lanes: &mut Complex, at: usize, value: Complex64) {
 /// # Errors
 /// When a frequency is not a positive finite number, the tube is empty, or the tube is so lossy
 /// that the result is not finite.
-pub fn input_impedance(tube: &Tube, air: &Medium, frequency: &[f64]) -> Result<Vec<Complex64>, CurveError> {
+pub fn input_impedance(
+    tube: &Tube,
+    air: &Medium,
+    frequency: &[f64],
+) -> Result<Vec<Complex64>, CurveError> {
     if tube.cones.is_empty() {
         return Err(CurveError::Empty);
     }

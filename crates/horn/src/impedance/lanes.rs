@@ -27,16 +27,16 @@ macro_rules! lanewise {
             fn $method(self, other: Self) -> Self {
                 let mut out = self.0;
                 for (a, b) in out.iter_mut().zip(other.0) {
-                    *a = *a $sign b;
+                    *a $sign b;
                 }
                 Self(out)
             }
         }
     };
 }
-lanewise!(Add, add, +);
-lanewise!(Sub, sub, -);
-lanewise!(Mul, mul, *);
+lanewise!(Add, add, +=);
+lanewise!(Sub, sub, -=);
+lanewise!(Mul, mul, *=);
 
 impl Mul<f64> for Real {
     type Output = Self;
@@ -66,7 +66,9 @@ impl Real {
     /// Largest of the eight.
     #[inline(always)]
     pub(super) fn max(self) -> f64 {
-        self.0.iter().fold(f64::NEG_INFINITY, |m, &a| if a > m { a } else { m })
+        self.0
+            .iter()
+            .fold(f64::NEG_INFINITY, |m, &a| if a > m { a } else { m })
     }
 }
 
@@ -74,7 +76,10 @@ impl Add for Complex {
     type Output = Self;
     #[inline(always)]
     fn add(self, other: Self) -> Self {
-        Self { re: self.re + other.re, im: self.im + other.im }
+        Self {
+            re: self.re + other.re,
+            im: self.im + other.im,
+        }
     }
 }
 
@@ -82,7 +87,10 @@ impl Sub for Complex {
     type Output = Self;
     #[inline(always)]
     fn sub(self, other: Self) -> Self {
-        Self { re: self.re - other.re, im: self.im - other.im }
+        Self {
+            re: self.re - other.re,
+            im: self.im - other.im,
+        }
     }
 }
 
@@ -101,7 +109,10 @@ impl Mul<Real> for Complex {
     type Output = Self;
     #[inline(always)]
     fn mul(self, by: Real) -> Self {
-        Self { re: self.re * by, im: self.im * by }
+        Self {
+            re: self.re * by,
+            im: self.im * by,
+        }
     }
 }
 
@@ -117,20 +128,29 @@ impl Complex {
     /// A real number added.
     #[inline(always)]
     pub(super) fn plus(self, real: f64) -> Self {
-        Self { re: self.re + Real::all(real), im: self.im }
+        Self {
+            re: self.re + Real::all(real),
+            im: self.im,
+        }
     }
 
     /// Times `j` times a real number.
     #[inline(always)]
     pub(super) fn times_j(self, by: Real) -> Self {
-        Self { re: Real::default() - self.im * by, im: self.re * by }
+        Self {
+            re: Real::default() - self.im * by,
+            im: self.re * by,
+        }
     }
 
     /// One over each.
     #[inline(always)]
     pub(super) fn recip(self) -> Self {
         let scale = self.norm_squared().recip();
-        Self { re: self.re * scale, im: Real::default() - self.im * scale }
+        Self {
+            re: self.re * scale,
+            im: Real::default() - self.im * scale,
+        }
     }
 
     /// Squared modulus.

@@ -66,7 +66,11 @@ static TABLE: LazyLock<Vec<(Complex64, Complex64)>> = LazyLock::new(|| {
 pub fn thermoviscous(s: f64) -> Complex64 {
     if s >= ASYMPTOTIC_FROM {
         let t = 1.0 / s;
-        return SERIES.c.iter().rev().fold(Complex64::default(), |sum, &c| (sum + c) * t);
+        return SERIES
+            .c
+            .iter()
+            .rev()
+            .fold(Complex64::default(), |sum, &c| (sum + c) * t);
     }
     let at = s.max(0.0) * PER_UNIT;
     let i = at as usize;
@@ -76,9 +80,7 @@ pub fn thermoviscous(s: f64) -> Complex64 {
     let x = at - i as f64;
     let h = 1.0 / PER_UNIT;
     let (y, xx) = (1.0 - x, x * x);
-    f0 * (y * y * (1.0 + 2.0 * x))
-        + f1 * (xx * (3.0 - 2.0 * x))
-        + d0 * (h * x * y * y)
+    f0 * (y * y * (1.0 + 2.0 * x)) + f1 * (xx * (3.0 - 2.0 * x)) + d0 * (h * x * y * y)
         - d1 * (h * xx * y)
 }
 
@@ -98,9 +100,9 @@ fn slope_and_value(s: f64) -> (Complex64, Complex64) {
 /// `J1(z)/J0(z)` by backward recurrence, for any complex `z` that is no zero of `J0`.
 pub(super) fn bessel_ratio(z: Complex64) -> Complex64 {
     let start = (1.5 * z.norm()) as u32 + 30;
-    (1..=start)
-        .rev()
-        .fold(Complex64::default(), |next, n| z / (2.0 * f64::from(n) - z * next))
+    (1..=start).rev().fold(Complex64::default(), |next, n| {
+        z / (2.0 * f64::from(n) - z * next)
+    })
 }
 
 #[cfg(test)]
@@ -148,8 +150,15 @@ mod tests {
     fn short_series_keep_their_promise() {
         for k in 1..TERMS {
             let t = SERIES.reach[k].min(1.0 / ASYMPTOTIC_FROM);
-            let sum = SERIES.c[..k].iter().rev().fold(Complex64::default(), |sum, &c| (sum + c) * t);
-            assert!((sum - exact(1.0 / t)).norm() < 3e-12, "{k} terms at s = {}", 1.0 / t);
+            let sum = SERIES.c[..k]
+                .iter()
+                .rev()
+                .fold(Complex64::default(), |sum, &c| (sum + c) * t);
+            assert!(
+                (sum - exact(1.0 / t)).norm() < 3e-12,
+                "{k} terms at s = {}",
+                1.0 / t
+            );
         }
     }
 }

@@ -31,7 +31,12 @@ pub fn cone_matrix(cone: &Cone, omega: f64, air: &Medium) -> Matrix {
 }
 
 /// The same with the boundary layer of another radius: a piece of a cone keeps that of the whole.
-pub(super) fn matrix_with_layer(cone: &Cone, layer_radius: f64, omega: f64, air: &Medium) -> Matrix {
+pub(super) fn matrix_with_layer(
+    cone: &Cone,
+    layer_radius: f64,
+    omega: f64,
+    air: &Medium,
+) -> Matrix {
     let Cone { r1, r2, length } = *cone;
     let s = layer_radius * (omega * air.rho / air.mu).sqrt();
     let viscous = 1.0 / (1.0 - layer(s));
@@ -88,8 +93,24 @@ mod tests {
     fn a_cylinder_may_be_cut() {
         let air = Air::default().medium().unwrap();
         let omega = 2000.0;
-        let whole = cone_matrix(&Cone { r1: 0.006, r2: 0.006, length: 0.5 }, omega, &air);
-        let half = cone_matrix(&Cone { r1: 0.006, r2: 0.006, length: 0.25 }, omega, &air);
+        let whole = cone_matrix(
+            &Cone {
+                r1: 0.006,
+                r2: 0.006,
+                length: 0.5,
+            },
+            omega,
+            &air,
+        );
+        let half = cone_matrix(
+            &Cone {
+                r1: 0.006,
+                r2: 0.006,
+                length: 0.25,
+            },
+            omega,
+            &air,
+        );
         let one = Complex64::new(1.0, 0.0);
         let state = apply(&half, apply(&half, (one, one * 1e-6)));
         let direct = apply(&whole, (one, one * 1e-6));

@@ -50,7 +50,10 @@ pub fn resonances(tube: &Tube, air: &Medium, limit: f64) -> Result<Resonances, C
         return Err(CurveError::Empty);
     }
     if !(limit > 0.0 && limit <= MAX_FREQUENCY) {
-        return Err(CurveError::Frequency { index: 0, value: limit });
+        return Err(CurveError::Frequency {
+            index: 0,
+            value: limit,
+        });
     }
     let marcher = Marcher::new(tube, air);
     let spacing = air.c / (2.0 * tube.length());
@@ -60,14 +63,27 @@ pub fn resonances(tube: &Tube, air: &Medium, limit: f64) -> Result<Resonances, C
     let first = (spacing / 8.0).min(limit / 2.0);
     let frequency: Vec<f64> = (0..count).map(|i| first + i as f64 * step).collect();
     let impedance = marcher.impedance(&frequency);
-    if let Some((_, &frequency)) = impedance.iter().zip(&frequency).find(|(z, _)| !z.is_finite()) {
+    if let Some((_, &frequency)) = impedance
+        .iter()
+        .zip(&frequency)
+        .find(|(z, _)| !z.is_finite())
+    {
         return Err(CurveError::Diverged { frequency });
     }
     let size: Vec<f64> = impedance.iter().map(|z| z.norm()).collect();
     let found = maxima(&size);
-    let at: Vec<f64> = found.iter().filter_map(|&i| frequency.get(i).copied()).collect();
+    let at: Vec<f64> = found
+        .iter()
+        .filter_map(|&i| frequency.get(i).copied())
+        .collect();
     let peaks = refine(&marcher, &at, step);
-    Ok(Resonances { peaks, grid: Curve { frequency, impedance } })
+    Ok(Resonances {
+        peaks,
+        grid: Curve {
+            frequency,
+            impedance,
+        },
+    })
 }
 
 /// Places where `size` has a maximum that stands out from the valleys on both sides.
@@ -110,7 +126,12 @@ fn refine(marcher: &Marcher<'_>, start: &[f64], step: f64) -> Vec<Peak> {
         let h = step * round;
         let points: Vec<f64> = centre.iter().flat_map(|&f| [f - h, f, f + h]).collect();
         let z = marcher.impedance(&points);
-        for (((f, top), width), z) in centre.iter_mut().zip(&mut height).zip(&mut width).zip(z.chunks_exact(3)) {
+        for (((f, top), width), z) in centre
+            .iter_mut()
+            .zip(&mut height)
+            .zip(&mut width)
+            .zip(z.chunks_exact(3))
+        {
             let &[a, b, c] = z else { continue };
             let [a, b, c] = [a, b, c].map(|z| 1.0 / z.norm_sqr());
             let (slope, bend) = ((c - a) / 2.0, a - 2.0 * b + c);
@@ -126,33 +147,50 @@ fn refine(marcher: &Marcher<'_>, start: &[f64], step: f64) -> Vec<Peak> {
             }
         }
     }
-    let poles = poles(marcher, &centre, &width);
+    let poles = poles(marcher, &centre, &width, &height);
     centre
         .iter()
         .zip(height)
         .zip(poles)
-        .map(|((&frequency, height), mode)| Peak { frequency, height, q: mode.q(), mode })
+        .map(|((&frequency, height), mode)| Peak {
+            frequency,
+            height,
+            q: mode.q(),
+            mode,
+        })
         .collect()
 }
 
 /// Pole and residue near each peak: the zero of the polynomial through Y at five points.
-fn poles(marcher: &Marcher<'_>, centre: &[f64], width: &[f64]) -> Vec<Mode> {
+fn poles(marcher: &Marcher<'_>, centre: &[f64], width: &[f64], height: &[f64]) -> Vec<Mode> {
     const MIDDLE: f64 = (POLE_POINTS / 2) as f64;
     let points: Vec<f64> = centre
         .iter()
         .zip(width)
-        .flat_map(|(&f, &h)| (0..POLE_POINTS).map(move |i| (f + (i as f64 - MIDDLE) * 0.5 * h).max(f * 1e-3)))
+        .flat_map(|(&f, &h)| {
+            (0..POLE_POINTS).map(move |i| (f + (i as f64 - MIDDLE) * 0.5 * h).max(f * 1e-3))
+        })
         .collect();
     let z = marcher.impedance(&points);
     centre
         .iter()
         .zip(width)
         .zip(z.chunks_exact(POLE_POINTS))
-        .map(|((&f, &h), z)| {
+        .zip(height)
+        .map(|(((&f, &h), z), &top)| {
             let y: Vec<Complex64> = z.iter().map(|z| 1.0 / z).collect();
             let (x, slope) = newton_zero(&y);
             let unit = 0.5 * h;
             let zero = f + (x - MIDDLE) * unit;
+            // A faint ripple above the bell's cut-off has no pole of its own nearby; it is then
+            // given the width of its top.
+            if !(zero.im > 0.0 && (zero - f).norm() < 2.0 * h) {
+                let pole = Complex64::new(-2.0 * PI * h, 2.0 * PI * f);
+                return Mode {
+                    pole,
+                    residue: Complex64::new(2.0 * PI * h * top, 0.0),
+                };
+            }
             // Z near the pole is 1/(Y' (f - zero)), and jw - s = 2 pi j (f - zero).
             let per_hertz = slope / unit;
             Mode {
@@ -170,7 +208,10 @@ fn newton_zero(y: &[Complex64]) -> (Complex64, Complex64) {
     let mut differences = Vec::with_capacity(y.len());
     while let Some(&first) = level.first() {
         differences.push(first);
-        level = level.windows(2).filter_map(|w| Some(w.get(1)? - w.first()?)).collect();
+        level = level
+            .windows(2)
+            .filter_map(|w| Some(w.get(1)? - w.first()?))
+            .collect();
     }
     let mut x = Complex64::new(y.len() as f64 / 2.0, 0.0);
     let mut slope = Complex64::new(f64::NAN, f64::NAN);

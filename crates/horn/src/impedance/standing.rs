@@ -35,9 +35,16 @@ pub struct StandingWave {
 ///
 /// # Errors
 /// As [`super::input_impedance`].
-pub fn standing_wave(tube: &Tube, air: &Medium, frequency: f64) -> Result<StandingWave, CurveError> {
+pub fn standing_wave(
+    tube: &Tube,
+    air: &Medium,
+    frequency: f64,
+) -> Result<StandingWave, CurveError> {
     if !(frequency > 0.0 && frequency <= super::curve::MAX_FREQUENCY) {
-        return Err(CurveError::Frequency { index: 0, value: frequency });
+        return Err(CurveError::Frequency {
+            index: 0,
+            value: frequency,
+        });
     }
     if tube.cones.is_empty() {
         return Err(CurveError::Empty);
@@ -50,7 +57,10 @@ pub fn standing_wave(tube: &Tube, air: &Medium, frequency: f64) -> Result<Standi
         let pieces = ((cone.length / LARGEST_PIECE).ceil() as usize).clamp(1, MAX_PIECES);
         for i in (0..pieces).rev() {
             let piece = cone.part(i as f64 / pieces as f64, (i + 1) as f64 / pieces as f64);
-            state = apply(&matrix_with_layer(&piece, cone.loss_radius(), omega, air), state);
+            state = apply(
+                &matrix_with_layer(&piece, cone.loss_radius(), omega, air),
+                state,
+            );
             at -= piece.length;
             rows.push((at.max(0.0), piece.r1, state));
         }

@@ -50,7 +50,8 @@ impl Slot {
     /// Width of the slot in cents of playing pitch; 0 when it never speaks first.
     #[must_use]
     pub fn width_cents(&self) -> f64 {
-        self.pitch_range.map_or(0.0, |[low, high]| 1200.0 * (high / low).log2().abs())
+        self.pitch_range
+            .map_or(0.0, |[low, high]| 1200.0 * (high / low).log2().abs())
     }
 
     /// Width of the slot in Hz of lip frequency; 0 when it never speaks first.
@@ -59,10 +60,10 @@ impl Slot {
         self.lip_range.map_or(0.0, |[low, high]| high - low)
     }
 
-    /// Bend from the usual (or easiest) note down and up before it jumps, cents.
+    /// Bend from the easiest note down and up before it jumps, cents.
     #[must_use]
     pub fn bend_cents(&self) -> [f64; 2] {
-        let from = self.usual.unwrap_or(self.easiest).frequency;
+        let from = self.easiest.frequency;
         self.bend_range.map(|f| 1200.0 * (f / from).log2())
     }
 }
@@ -71,7 +72,10 @@ impl Slot {
 #[must_use]
 pub fn slots(column: &AirColumn, lips: &Lips, count: usize) -> Vec<Slot> {
     let count = count.min(column.peaks.len()).min(usize::from(u8::MAX));
-    let (Some(lowest), Some(highest)) = (column.peaks.first(), column.peaks.get(count.wrapping_sub(1))) else {
+    let (Some(lowest), Some(highest)) = (
+        column.peaks.first(),
+        column.peaks.get(count.wrapping_sub(1)),
+    ) else {
         return Vec::new();
     };
     let start = lowest.frequency * LOWEST_SHARE;
@@ -89,15 +93,26 @@ pub fn slots(column: &AirColumn, lips: &Lips, count: usize) -> Vec<Slot> {
                         return None;
                     }
                     let t = thresholds(column, lips, lip, index)?;
-                    Some(Speaking { lip, frequency: t.frequency, pressure: t.pressure })
+                    Some(Speaking {
+                        lip,
+                        frequency: t.frequency,
+                        pressure: t.pressure,
+                    })
                 })
                 .collect()
         })
         .collect();
-    (0..count).filter_map(|index| slot(column, lips, &table, index)).collect()
+    (0..count)
+        .filter_map(|index| slot(column, lips, &table, index))
+        .collect()
 }
 
-fn slot(column: &AirColumn, lips: &Lips, table: &[Vec<Option<Speaking>>], index: usize) -> Option<Slot> {
+fn slot(
+    column: &AirColumn,
+    lips: &Lips,
+    table: &[Vec<Option<Speaking>>],
+    index: usize,
+) -> Option<Slot> {
     let row = table.get(index)?;
     let peak = column.peaks.get(index)?.frequency;
     let (at, easiest) = row
@@ -118,14 +133,25 @@ fn slot(column: &AirColumn, lips: &Lips, table: &[Vec<Option<Speaking>>], index:
     let holds = |_: usize, s: &Speaking| s.pressure <= HOLDING_PRESSURE * easiest.pressure;
     // The easiest setting may itself belong to a rival; then look for the nearest own one.
     let centre = (0..row.len())
-        .filter(|&i| row.get(i).copied().flatten().is_some_and(|s| first_to_speak(i, &s)))
+        .filter(|&i| {
+            row.get(i)
+                .copied()
+                .flatten()
+                .is_some_and(|s| first_to_speak(i, &s))
+        })
         .min_by_key(|&i| i.abs_diff(at));
     let own = centre.map(|centre| {
         let excess = |i: usize, s: &Speaking| (s.pressure / rival(i)).ln();
-        [edge(row, centre, -1, &first_to_speak, &excess), edge(row, centre, 1, &first_to_speak, &excess)]
+        [
+            edge(row, centre, -1, &first_to_speak, &excess),
+            edge(row, centre, 1, &first_to_speak, &excess),
+        ]
     });
     let excess = |_: usize, s: &Speaking| (s.pressure / (HOLDING_PRESSURE * easiest.pressure)).ln();
-    let bend = [edge(row, at, -1, &holds, &excess), edge(row, at, 1, &holds, &excess)];
+    let bend = [
+        edge(row, at, -1, &holds, &excess),
+        edge(row, at, 1, &holds, &excess),
+    ];
     let usual = usual(row, peak * (lips.usual_cents / 1200.0).exp2());
     Some(Slot {
         resonance: u8::try_from(index + 1).ok()?,
@@ -148,13 +174,23 @@ fn edge(
     excess: &dyn Fn(usize, &Speaking) -> f64,
 ) -> Speaking {
     let mut i = centre;
-    let fallback = Speaking { lip: f64::NAN, frequency: f64::NAN, pressure: f64::NAN };
+    let fallback = Speaking {
+        lip: f64::NAN,
+        frequency: f64::NAN,
+        pressure: f64::NAN,
+    };
     let mut last = row.get(i).copied().flatten().unwrap_or(fallback);
     while let Some(next) = i.checked_add_signed(direction) {
-        let Some(s) = row.get(next).copied().flatten() else { break };
+        let Some(s) = row.get(next).copied().flatten() else {
+            break;
+        };
         if !inside(next, &s) {
             let (a, b) = (excess(i, &last), excess(next, &s));
-            let share = if a.is_finite() && b.is_finite() && b > a { (-a / (b - a)).clamp(0.0, 1.0) } else { 0.5 };
+            let share = if a.is_finite() && b.is_finite() && b > a {
+                (-a / (b - a)).clamp(0.0, 1.0)
+            } else {
+                0.5
+            };
             let between = |from: f64, to: f64| from * (to / from).powf(share);
             return Speaking {
                 lip: between(last.lip, s.lip),
@@ -165,6 +201,30 @@ fn edge(
         (i, last) = (next, s);
     }
     last
+}
+
+/// The lip setting that sounds a given note on a given resonance (0-based), with the lowest
+/// threshold if there are several: a pedal note on the first resonance, far below it, for instance.
+#[must_use]
+pub fn setting_for(
+    column: &AirColumn,
+    lips: &Lips,
+    index: usize,
+    frequency: f64,
+) -> Option<Speaking> {
+    let steps = (STEPS_PER_OCTAVE * 1.5) as usize;
+    let row: Vec<Option<Speaking>> = (0..=steps)
+        .map(|i| {
+            let lip = frequency * (-(i as f64) / STEPS_PER_OCTAVE).exp2();
+            let t = thresholds(column, lips, lip, index)?;
+            Some(Speaking {
+                lip,
+                frequency: t.frequency,
+                pressure: t.pressure,
+            })
+        })
+        .collect();
+    usual(&row, frequency)
 }
 
 /// The setting that sounds at `target` Hz, between two neighbours in the row; the one of lowest

@@ -58,21 +58,29 @@ impl AirColumn {
     #[must_use]
     pub fn admittance(&self, frequency: f64) -> Option<Complex64> {
         let at = (frequency - self.first) / self.step;
-        if !(at >= 1.0) {
+        if at.is_nan() || at < 1.0 {
             return None;
         }
         let i = at as usize;
-        let &[y0, y1, y2, y3] = self.admittance.get(i - 1..i + 3)? else { return None };
+        let &[y0, y1, y2, y3] = self.admittance.get(i - 1..i + 3)? else {
+            return None;
+        };
         let x = at - i as f64;
         let (a, b, c) = (x + 1.0, x - 1.0, x - 2.0);
-        Some(y0 * (-x * b * c / 6.0) + y1 * (a * b * c / 2.0) - y2 * (a * x * c / 2.0) + y3 * (a * x * b / 6.0))
+        Some(
+            y0 * (-x * b * c / 6.0) + y1 * (a * b * c / 2.0) - y2 * (a * x * c / 2.0)
+                + y3 * (a * x * b / 6.0),
+        )
     }
 
     /// Frequencies between which partial `index` (0-based) can sound: from its peak to the next.
     fn window(&self, index: usize) -> Option<(f64, f64)> {
         let from = self.peaks.get(index)?.frequency;
         let grid_end = self.first + self.step * self.admittance.len().saturating_sub(3) as f64;
-        let to = self.peaks.get(index + 1).map_or((from * 1.2).min(grid_end), |p| p.frequency);
+        let to = self
+            .peaks
+            .get(index + 1)
+            .map_or((from * 1.2).min(grid_end), |p| p.frequency);
         Some((from, to))
     }
 }
@@ -84,13 +92,23 @@ struct Balance {
     rest: f64,
 }
 
-fn balance(column: &AirColumn, lips: &Lips, lip: f64, mass: f64, y: Complex64, f: f64) -> Option<Balance> {
+fn balance(
+    column: &AirColumn,
+    lips: &Lips,
+    lip: f64,
+    mass: f64,
+    y: Complex64,
+    f: f64,
+) -> Option<Balance> {
     // Onset needs Im Y > 0: above the peak.
     if y.im <= 0.0 {
         return None;
     }
     let (omega, lip_omega) = (2.0 * PI * f, 2.0 * PI * lip);
-    let (stiff, loss) = (lip_omega * lip_omega - omega * omega, omega * lip_omega / lips.q);
+    let (stiff, loss) = (
+        lip_omega * lip_omega - omega * omega,
+        omega * lip_omega / lips.q,
+    );
     let size = stiff * stiff + loss * loss;
     let v0 = mass * y.im * size / (column.width * loss);
     let pressure = 0.5 * column.rho * v0 * v0;
@@ -131,13 +149,23 @@ pub fn thresholds(column: &AirColumn, lips: &Lips, lip: f64, index: usize) -> Op
 }
 
 /// The zero between two grid points, by regula falsi (Illinois).
-fn polish(column: &AirColumn, lips: &Lips, lip: f64, mass: f64, a: (f64, f64), b: (f64, f64)) -> Option<Threshold> {
+fn polish(
+    column: &AirColumn,
+    lips: &Lips,
+    lip: f64,
+    mass: f64,
+    a: (f64, f64),
+    b: (f64, f64),
+) -> Option<Threshold> {
     let (mut a, mut b) = (a, b);
     let mut found = None;
     for _ in 0..40 {
         let f = (a.0 * b.1 - b.0 * a.1) / (b.1 - a.1);
         let at = balance(column, lips, lip, mass, column.admittance(f)?, f)?;
-        found = Some(Threshold { frequency: f, pressure: at.pressure });
+        found = Some(Threshold {
+            frequency: f,
+            pressure: at.pressure,
+        });
         if (b.0 - a.0).abs() < 1e-7 * f || at.rest == 0.0 {
             break;
         }
@@ -167,14 +195,22 @@ pub fn growth_per_pascal(column: &AirColumn, lips: &Lips, lip: f64, at: &Thresho
     let lip_omega = 2.0 * PI * lip;
     let value = |f: f64, pressure: f64| -> Option<Complex64> {
         let omega = 2.0 * PI * f;
-        let d = 1.0 / Complex64::new(lip_omega * lip_omega - omega * omega, omega * lip_omega / lips.q);
+        let d = 1.0
+            / Complex64::new(
+                lip_omega * lip_omega - omega * omega,
+                omega * lip_omega / lips.q,
+            );
         let v0 = (2.0 * pressure / column.rho).sqrt();
         let opening = lips.opening_mm / 1000.0 + pressure / (mass * lip_omega * lip_omega);
         Some(column.admittance(f)? + column.width * v0 * (d / mass + opening / (2.0 * pressure)))
     };
     let (df, dp) = (at.frequency * 1e-5, at.pressure * 1e-5);
-    let by_pressure = (value(at.frequency, at.pressure + dp)? - value(at.frequency, at.pressure - dp)?) / (2.0 * dp);
-    let by_omega = (value(at.frequency + df, at.pressure)? - value(at.frequency - df, at.pressure)?) / (4.0 * PI * df);
+    let by_pressure = (value(at.frequency, at.pressure + dp)?
+        - value(at.frequency, at.pressure - dp)?)
+        / (2.0 * dp);
+    let by_omega = (value(at.frequency + df, at.pressure)?
+        - value(at.frequency - df, at.pressure)?)
+        / (4.0 * PI * df);
     // d/ds = -j d/dw on the imaginary axis.
     Some((-by_pressure / (by_omega * -Complex64::i())).re)
 }

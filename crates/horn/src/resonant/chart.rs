@@ -7,7 +7,7 @@ use tone::{Cents, Hertz, Temperament, Tuning};
 
 use crate::acoustics::{AcousticError, Column, Setup};
 use crate::impedance::Peak;
-use crate::lips::{Slot, slots};
+use crate::lips::{Slot, setting_for, slots};
 use crate::{Air, Fingering, Length, LengthId, NoteKind, ideal};
 
 use super::pull::{Pull, pull};
@@ -31,7 +31,7 @@ pub struct ResonantWay {
     pub resonance: Option<Peak>,
     /// Weighted |Z| at the harmonics, Pa.s/m3.
     pub support: f64,
-    /// Threshold blowing pressure where the note usually lies, Pa; `None` when the lips cannot
+    /// Lowest threshold blowing pressure, Pa (for a pedal: at the note itself); `None` when the lips cannot
     /// start it.
     pub threshold: Option<f64>,
     /// The slot, where the lips have one.
@@ -67,7 +67,11 @@ pub struct ResonantChart {
 ///
 /// # Errors
 /// As [`Setup::column`].
-pub fn chart(setup: &Setup, tuning: &Tuning, just_root: u8) -> Result<ResonantChart, AcousticError> {
+pub fn chart(
+    setup: &Setup,
+    tuning: &Tuning,
+    just_root: u8,
+) -> Result<ResonantChart, AcousticError> {
     let c = setup.medium()?.c;
     let count = usize::from(setup.instrument.highest_partial);
     let columns: Vec<(Column, Vec<Slot>)> = setup
@@ -80,11 +84,23 @@ pub fn chart(setup: &Setup, tuning: &Tuning, just_root: u8) -> Result<ResonantCh
             Ok((column, found))
         })
         .collect::<Result<_, AcousticError>>()?;
-    let just = Tuning { a4: tuning.a4, temperament: Temperament::Just { root: just_root % 12 } };
+    let just = Tuning {
+        a4: tuning.a4,
+        temperament: Temperament::Just {
+            root: just_root % 12,
+        },
+    };
     let mut notes = BTreeMap::new();
     for (key, ways) in ideal::chart(&setup.instrument, tuning).notes {
-        let asked = [*tuning, Tuning { temperament: Temperament::Equal, ..*tuning }, just]
-            .map(|t| t.equal(key).shifted(t.offset(key)));
+        let asked = [
+            *tuning,
+            Tuning {
+                temperament: Temperament::Equal,
+                ..*tuning
+            },
+            just,
+        ]
+        .map(|t| t.equal(key).shifted(t.offset(key)));
         let ways: Vec<ResonantWay> = ways
             .into_iter()
             .filter_map(|fingering| {
@@ -96,7 +112,13 @@ pub fn chart(setup: &Setup, tuning: &Tuning, just_root: u8) -> Result<ResonantCh
             .collect();
         notes.insert(key, ways);
     }
-    Ok(ResonantChart { instrument: setup.instrument.id.clone(), tuning: *tuning, just_root: just_root % 12, air: setup.air, notes })
+    Ok(ResonantChart {
+        instrument: setup.instrument.id.clone(),
+        tuning: *tuning,
+        just_root: just_root % 12,
+        air: setup.air,
+        notes,
+    })
 }
 
 fn way(
@@ -113,27 +135,49 @@ fn way(
     let found = (fingering.kind == NoteKind::Partial)
         .then(|| resonance_of(&column.resonances.peaks, fundamental, fingering.partial))
         .flatten();
-    let first_harmonic = if fingering.kind == NoteKind::Partial { 1 } else { 2 };
+    let first_harmonic = if fingering.kind == NoteKind::Partial {
+        1
+    } else {
+        2
+    };
     let frequency = match (fingering.kind, found) {
         (_, Some((_, peak))) => peak.frequency,
         (NoteKind::Partial, None) => ideal,
         _ => best_supported(&column.at_lips, ideal, PEDAL_SEARCH_CENTS, first_harmonic),
     };
     let slot = match (fingering.kind, found) {
-        (_, Some((index, _))) => slots.iter().find(|s| usize::from(s.resonance) == index + 1).copied(),
+        (_, Some((index, _))) => slots
+            .iter()
+            .find(|s| usize::from(s.resonance) == index + 1)
+            .copied(),
         // The pedal speaks, if at all, above the first resonance.
         (NoteKind::Pedal, None) => slots.iter().find(|s| s.resonance == 1).copied(),
         _ => None,
     };
-    let threshold = slot.map(|s| s.usual.unwrap_or(s.easiest).pressure);
+    let threshold = match fingering.kind {
+        NoteKind::Partial => slot.map(|s| s.easiest.pressure),
+        // Not at the first resonance but at the pedal itself, well above it.
+        NoteKind::Pedal => {
+            setting_for(&column.at_lips, &setup.lips, 0, frequency).map(|s| s.pressure)
+        }
+        NoteKind::False => None,
+    };
     let heard = Hertz(frequency);
     let cents = heard.cents_above(asked);
-    let partial = f64::from(fingering.partial) / if fingering.kind == NoteKind::False { 2.0 } else { 1.0 };
+    let partial = f64::from(fingering.partial)
+        / if fingering.kind == NoteKind::False {
+            2.0
+        } else {
+            1.0
+        };
     let pull = pull(setup, length, c, frequency, partial, cents.0);
     fingering.frequency = heard;
     fingering.cents = cents;
     if let Some(hand) = &setup.bore.hand_slide {
-        fingering.slide_place = pull.as_ref().filter(|p| p.reachable).map(|p| hand.place(p.at_mm));
+        fingering.slide_place = pull
+            .as_ref()
+            .filter(|p| p.reachable)
+            .map(|p| hand.place(p.at_mm));
     }
     let mut way = ResonantWay {
         cents_equal: heard.cents_above(equal),
@@ -155,25 +199,51 @@ fn way(
 fn reason(way: &ResonantWay) -> String {
     let f = &way.fingering;
     let place = match f.kind {
-        NoteKind::Partial if f.rank == 0 => format!("usual first choice: partial {} on {}", f.partial, f.label),
+        NoteKind::Partial if f.rank == 0 => {
+            format!("usual first choice: partial {} on {}", f.partial, f.label)
+        }
         NoteKind::Partial => format!("alternate: partial {} on {}", f.partial, f.label),
-        NoteKind::Pedal => format!("pedal on {}: no resonance at its fundamental, harmonics 2 and up carry it", f.label),
-        NoteKind::False => format!("false note on {}: carried by every second harmonic", f.label),
+        NoteKind::Pedal => format!(
+            "pedal on {}: no resonance at its fundamental, harmonics 2 and up carry it",
+            f.label
+        ),
+        NoteKind::False => format!(
+            "false note on {}: carried by every second harmonic",
+            f.label
+        ),
     };
     let off = match f.cents.0.round() {
-        c if c == 0.0 => "true".to_owned(),
+        0.0 => "true".to_owned(),
         c if c > 0.0 => format!("{c:.0} cents sharp"),
         c => format!("{:.0} cents flat", -c),
     };
     let speaks = match (way.threshold, way.resonance, f.kind) {
-        (_, None, NoteKind::Partial) => ", no peak stands out here: the lips alone place it".to_owned(),
-        (Some(p), _, _) => format!(", speaks from {:.1} kPa, slot {:.0} cents wide", p / 1000.0, way.slot_cents),
+        (_, None, NoteKind::Partial) => {
+            ", no peak stands out here: the lips alone place it".to_owned()
+        }
+        (Some(p), _, _) => format!(
+            ", speaks from {:.1} kPa, slot {:.0} cents wide",
+            p / 1000.0,
+            way.slot_cents
+        ),
         (None, _, _) => ", no onset found for these lips".to_owned(),
     };
-    let tuned = way.pull.as_ref().filter(|p| p.move_mm.abs() >= 1.0).map_or(String::new(), |p| {
-        let way = if p.move_mm > 0.0 { "out" } else { "in" };
-        let able = if p.reachable { "" } else { " (further than it goes)" };
-        format!("; {} slide {:.0} mm {way} tunes it{able}", p.slide, p.move_mm.abs())
-    });
+    let tuned = way
+        .pull
+        .as_ref()
+        .filter(|p| p.move_mm.abs() >= 1.0)
+        .map_or(String::new(), |p| {
+            let way = if p.move_mm > 0.0 { "out" } else { "in" };
+            let able = if p.reachable {
+                ""
+            } else {
+                " (further than it goes)"
+            };
+            format!(
+                "; {} slide {:.0} mm {way} tunes it{able}",
+                p.slide,
+                p.move_mm.abs()
+            )
+        });
     format!("{place}, {off}{speaks}{tuned}")
 }

@@ -39,9 +39,10 @@ pub(super) fn best_supported(column: &AirColumn, frequency: f64, cents: i32, fro
 /// `n` times it, if one lies within two thirds of the way to the next partial.
 pub(super) fn resonance_of(peaks: &[Peak], fundamental: f64, n: u8) -> Option<(usize, &Peak)> {
     let target = fundamental * f64::from(n);
-    let (index, peak) = peaks
-        .iter()
-        .enumerate()
-        .min_by(|a, b| (a.1.frequency - target).abs().total_cmp(&(b.1.frequency - target).abs()))?;
+    let (index, peak) = peaks.iter().enumerate().min_by(|a, b| {
+        (a.1.frequency - target)
+            .abs()
+            .total_cmp(&(b.1.frequency - target).abs())
+    })?;
     ((peak.frequency - target).abs() < fundamental / 3.0).then_some((index, peak))
 }
