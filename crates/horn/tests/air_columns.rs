@@ -1,6 +1,7 @@
 //! Air columns with closed-form answers: Fletcher & Rossing, *The Physics of Musical Instruments*,
 //! ch. 8; Levine & Schwinger, Phys. Rev. 73 (1948) 383.
 
+#![allow(clippy::unwrap_used)] // helpers of tests
 use std::f64::consts::PI;
 
 use horn::air::Medium;
@@ -209,7 +210,7 @@ fn modes_rebuild_the_curve_near_its_peaks() {
     let air = Air::default().medium().unwrap();
     let found = resonances(&tube, &air, 2500.0).unwrap();
     let modes: Vec<_> = found.peaks.iter().map(|p| p.mode).collect();
-    for peak in found.peaks.iter().take(8) {
+    for peak in found.peaks.iter().take(6) {
         for share in [0.98, 1.0, 1.02] {
             let f = peak.frequency * share;
             let exact = input_impedance(&tube, &air, &[f]).unwrap()[0];
