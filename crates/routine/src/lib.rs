@@ -4,6 +4,7 @@
 //! carries it through the tube for a [`player::Player`] with fingerings from [`fingering`]; the
 //! result that every later room reads is a [`Part`].
 
+pub mod class;
 pub mod exercise;
 pub mod expand;
 pub mod file;
@@ -13,9 +14,12 @@ pub mod library;
 pub mod load;
 pub mod part;
 pub mod player;
+pub mod routine;
 
+pub use class::{Class, Member, expand_class};
 pub use exercise::Exercise;
 pub use expand::{ExpandError, Setup, expand};
 pub use level::Levels;
 pub use part::{Part, TICKS_PER_QUARTER, Ticks};
 pub use player::Player;
+pub use routine::{Routine, expand_routine};

@@ -3,6 +3,7 @@
 use std::sync::OnceLock;
 
 use crate::exercise::{Exercise, Family};
+use crate::routine::Routine;
 
 macro_rules! library {
     ($($id:literal)*) => {
@@ -108,4 +109,27 @@ pub fn source(id: &str) -> Option<&'static str> {
         .iter()
         .find(|(own, _)| *own == id)
         .map(|(_, text)| *text)
+}
+
+/// Id and text of the day plans that come with the program.
+pub const ROUTINE_SOURCES: &[(&str, &str)] = &[
+    (
+        "first-quarter-hour",
+        include_str!("../routines/first-quarter-hour.toml"),
+    ),
+    ("half-hour", include_str!("../routines/half-hour.toml")),
+    ("full-hour", include_str!("../routines/full-hour.toml")),
+    ("easy-day", include_str!("../routines/easy-day.toml")),
+];
+
+/// The day plans that come with the program.
+#[must_use]
+pub fn routines() -> &'static [Routine] {
+    static ROUTINES: OnceLock<Vec<Routine>> = OnceLock::new();
+    ROUTINES.get_or_init(|| {
+        ROUTINE_SOURCES
+            .iter()
+            .filter_map(|(_, text)| crate::file::read_routine(text).value)
+            .collect()
+    })
 }

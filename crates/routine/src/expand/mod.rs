@@ -18,8 +18,10 @@ use crate::exercise::{Exercise, Problem};
 use crate::level::Levels;
 use crate::part::{self, Part, Totals};
 use crate::player::{Limits, Player};
+pub(crate) use bounds::Bounds;
+pub(crate) use lines::{Built, build};
 pub(crate) use room::Room;
-pub(crate) use section::{Section, plan, realise};
+pub(crate) use section::{Planned, Section, kept, omissions_of, plan, plan_within, realise};
 
 /// The caution that stands on every part.
 pub const GENERAL_CAUTION: &str = "Stop and rest if anything hurts, goes numb, makes you dizzy or \

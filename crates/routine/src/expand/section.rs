@@ -1,5 +1,6 @@
 //! One exercise of a part: plan the shapes, keep to the minutes, build the lines.
 
+use super::bounds::Bounds;
 use super::lines::{Built, build, start_name};
 use super::omissions::Omissions;
 use super::room::Room;
@@ -13,8 +14,18 @@ const MAX_NOTES_IN_ALL: usize = 20_000;
 
 /// A start and the line it gives, or why it gives none.
 pub(crate) struct Planned {
+    /// Which start of the travel it is, from 0.
+    pub(crate) place: usize,
     pub(crate) start: Start,
     pub(crate) shape: Result<Shape, &'static str>,
+}
+
+impl Planned {
+    /// The start in words.
+    pub(crate) fn name(&self, room: &Room<'_>, exercise: &Exercise) -> String {
+        let by_length = matches!(exercise.figure, Figure::Partials(_));
+        start_name(room, self.start.key, by_length)
+    }
 }
 
 /// The lines of an exercise with what was left out.
@@ -26,25 +37,70 @@ pub(crate) struct Section {
 
 /// The shapes of an exercise for a player.
 pub(crate) fn plan(exercise: &Exercise, room: &Room<'_>, seed: u64) -> (Vec<Planned>, Vec<String>) {
+    plan_within(
+        exercise,
+        room,
+        &room.bounds,
+        &|key| room.playable(key),
+        seed,
+    )
+}
+
+/// The shapes of an exercise within bounds that may be narrower than the room's own.
+pub(crate) fn plan_within(
+    exercise: &Exercise,
+    room: &Room<'_>,
+    bounds: &Bounds,
+    playable: &dyn Fn(i32) -> bool,
+    seed: u64,
+) -> (Vec<Planned>, Vec<String>) {
     let ladder = exercise.ladder();
-    let bounds = room.bounds.clone().with_exercise(exercise);
-    let playable = |key: i32| matches!(exercise.figure, Figure::Partials(_)) || room.playable(key);
+    let bounds = bounds.clone().with_exercise(exercise);
+    // Notes of the natural series need no chart: the length carries them.
+    let by_partial = matches!(exercise.figure, Figure::Partials(_));
     let rules = Rules {
         exercise,
         ladder: &ladder,
         bounds: &bounds,
         frame: room.frame,
-        playable: &playable,
+        playable: &|key| by_partial || playable(key),
     };
     let (starts, remarks) = starts(&exercise.travel, &ladder, seed);
     let planned = starts
         .into_iter()
-        .map(|start| Planned {
+        .enumerate()
+        .map(|(place, start)| Planned {
+            place,
             start,
             shape: shape(start, &rules),
         })
         .collect();
     (planned, remarks)
+}
+
+/// What planning left out, in the words of one player's reading.
+pub(crate) fn omissions_of(
+    room: &Room<'_>,
+    exercise: &Exercise,
+    planned: &[Planned],
+    remarks: &[String],
+) -> Omissions {
+    let mut omissions = Omissions::default();
+    for remark in remarks {
+        omissions.plain("the end of the travel", remark);
+    }
+    for plan in planned {
+        let start = plan.name(room, exercise);
+        match &plan.shape {
+            Err(why) => omissions.line(start, why),
+            Ok(shape) => {
+                for (count, why) in &shape.clipped {
+                    omissions.notes(*count, start.clone(), why);
+                }
+            }
+        }
+    }
+    omissions
 }
 
 /// Builds the lines of planned shapes, within `minutes` where given.
@@ -56,34 +112,19 @@ pub(crate) fn realise(
     minutes: Option<f64>,
     name_it: bool,
 ) -> Section {
-    let by_length = matches!(exercise.figure, Figure::Partials(_));
-    let mut omissions = Omissions::default();
-    for remark in remarks {
-        omissions.plain("the end of the travel", remark);
-    }
+    let mut omissions = omissions_of(room, exercise, planned, &remarks);
     let mut built: Vec<(String, Built)> = Vec::new();
     let mut notes = 0;
     for plan in planned {
-        let start = start_name(room, plan.start.key, by_length);
-        let shape = match &plan.shape {
-            Ok(shape) => shape,
-            Err(why) => {
-                omissions.line(start, why);
-                continue;
-            }
-        };
+        let Ok(shape) = &plan.shape else { continue };
+        let start = plan.name(room, exercise);
         notes += shape.tones.len() * usize::from(exercise.repeats);
         if notes > MAX_NOTES_IN_ALL {
             omissions.line(start, "an exercise has at most 20000 notes");
             continue;
         }
         match build(shape, exercise, room, built.len()) {
-            Ok(line) => {
-                for (count, why) in &shape.clipped {
-                    omissions.notes(*count, start.clone(), why);
-                }
-                built.push((start, line));
-            }
+            Ok(line) => built.push((start, line)),
             Err(why) => omissions.line(start, why),
         }
     }
@@ -120,34 +161,24 @@ fn assemble(
     }
 }
 
-/// Keeps as many lines as the minutes hold, spread evenly over the travel so that both its ends
-/// are heard; always the first.
+/// Keeps the lines that the minutes hold and reports the others.
 fn within_minutes(
     built: Vec<(String, Built)>,
     repeats: u8,
     minutes: f64,
     omissions: &mut Omissions,
 ) -> Vec<(String, Built)> {
-    let seconds = |b: &Built| f64::from(repeats) * (b.totals.playing_s + b.totals.rest_s);
-    let count = built.len();
-    let mut keep = count;
-    while keep > 1 {
-        let total: f64 = spread(count, keep)
-            .filter_map(|i| built.get(i))
-            .map(|(_, b)| seconds(b))
-            .sum();
-        if total <= minutes * 60.0 {
-            break;
-        }
-        keep -= 1;
-    }
-    let chosen: Vec<usize> = spread(count, keep).collect();
+    let seconds: Vec<f64> = built
+        .iter()
+        .map(|(_, b)| f64::from(repeats) * (b.totals.playing_s + b.totals.rest_s))
+        .collect();
+    let keep = kept(&seconds, Some(minutes));
     let why = format!("the {minutes:.0} minutes for this exercise are spent");
     built
         .into_iter()
         .enumerate()
         .filter_map(|(i, (start, line))| {
-            if chosen.contains(&i) {
+            if keep.contains(&i) {
                 Some((start, line))
             } else {
                 omissions.line(start, &why);
@@ -155,6 +186,20 @@ fn within_minutes(
             }
         })
         .collect()
+}
+
+/// Which lines the minutes hold: as many as fit, spread evenly over the travel so that both its
+/// ends are heard; always the first.
+pub(crate) fn kept(seconds: &[f64], minutes: Option<f64>) -> Vec<usize> {
+    let count = seconds.len();
+    let limit = minutes.map_or(f64::INFINITY, |m| m * 60.0);
+    (1..=count)
+        .rev()
+        .map(|keep| spread(count, keep).collect::<Vec<_>>())
+        .find(|places| {
+            places.len() == 1 || places.iter().filter_map(|&i| seconds.get(i)).sum::<f64>() <= limit
+        })
+        .unwrap_or_default()
 }
 
 /// `keep` of `count` places, the first and (from two on) the last among them.

@@ -94,7 +94,7 @@ fn level(r: &mut Reader<'_>, node: &Node<'_>) -> Option<Level> {
     })
 }
 
-fn limits(r: &mut Reader<'_>, node: &Node<'_>) -> Option<Limits> {
+pub(super) fn limits(r: &mut Reader<'_>, node: &Node<'_>) -> Option<Limits> {
     let mut f = Fields::of(r, node, "limits", "a table of limits")?;
     let mut read = |key: &'static str| {
         f.required(r, key, "write a number")
