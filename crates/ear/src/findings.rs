@@ -1,6 +1,19 @@
 //! What a teacher would point at: ranked, each once, with place, figure and evidence.
 
+mod cautions;
+mod gather;
+mod limits;
+mod line_findings;
+mod note_findings;
+mod slur_findings;
+mod words;
+
 use serde::{Deserialize, Serialize};
+
+use crate::report::Report;
+
+pub use cautions::cautions;
+pub use limits::{LIMITS, Limit};
 
 /// What was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -81,4 +94,27 @@ pub struct Evidence {
     pub to_s: f64,
     /// Samples from-to of the take at the working rate.
     pub samples: (u64, u64),
+}
+
+/// Most findings that are listed; the rest stand in the measures.
+pub const MOST: usize = 24;
+
+/// Finds what stands out in a report, most important first. Empty when the verdict says that the
+/// measures don't mean what they say.
+#[must_use]
+pub fn find(report: &Report) -> Vec<Finding> {
+    if !report.verdict.trusted {
+        return Vec::new();
+    }
+    let mut found = note_findings::find(report);
+    found.extend(slur_findings::find(report));
+    found.extend(line_findings::find(report));
+    found.retain(|f| f.value.is_finite() && f.uncertainty.is_finite());
+    found.sort_by(|a, b| {
+        b.weight
+            .total_cmp(&a.weight)
+            .then_with(|| a.kind.cmp(&b.kind))
+    });
+    found.truncate(MOST);
+    found
 }

@@ -1,6 +1,21 @@
-//! The measures of notes, lines and takes, one file each.
+//! The measures of notes, lines and takes, one file each, and the table that defines them.
+
+pub mod attack;
+pub mod evenness;
+pub mod level;
+pub mod pitch;
+pub mod release;
+pub mod same_roof;
+pub mod stats;
+pub mod table;
+pub mod tone;
+pub mod vibrato;
+pub mod view;
+pub mod wander;
 
 use serde::{Deserialize, Serialize};
+
+pub use view::{Moment, Take, View};
 
 /// What pitch is measured against.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -15,7 +30,7 @@ pub enum Against {
     Slot,
 }
 
-/// Levels of harmonics 1 to 12, dB against their sum; `None` where one is lost in the noise.
+/// Levels of harmonics 1 to 12, dB against their mean; `None` where one is lost in the noise.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Envelope(pub Vec<Option<f64>>);

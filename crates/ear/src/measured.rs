@@ -31,6 +31,12 @@ pub enum WhyNot {
     /// There are too few of them.
     #[error("there are too few notes")]
     TooFew,
+    /// There is none of it in this note.
+    #[error("there is none")]
+    Absent,
+    /// The note is slurred into or out of.
+    #[error("the note is slurred")]
+    Slurred,
     /// It needs a level calibration.
     #[error("the level is not calibrated")]
     Uncalibrated,

@@ -141,6 +141,21 @@ impl Quiet {
         Some(near.get(near.len() / 2)? * (2 * LINE_BINS + 1) as f64)
     }
 
+    /// A-weighted level, dB against full scale.
+    #[must_use]
+    pub fn a_weighted_db(&self) -> f64 {
+        let weighted = |(bin, p): (usize, &f64)| {
+            let hz = bin as f64 * self.bin_hz;
+            let gain_db = if bin == 0 {
+                -200.0
+            } else {
+                super::a_weighting_db(hz)
+            };
+            p * 10.0_f64.powf(gain_db / 10.0)
+        };
+        db(self.power.iter().enumerate().map(weighted).sum())
+    }
+
     /// Level between two frequencies, dB against full scale.
     #[must_use]
     pub fn band_db(&self, from_hz: f64, to_hz: f64) -> f64 {

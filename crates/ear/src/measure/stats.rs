@@ -1,0 +1,80 @@
+//! Small statistics that several measures share.
+
+/// The middle value; `None` of nothing.
+#[must_use]
+pub fn median(values: &[f64]) -> Option<f64> {
+    let mut sorted: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
+    sorted.sort_by(f64::total_cmp);
+    let upper = *sorted.get(sorted.len() / 2)?;
+    let lower = *sorted.get((sorted.len().checked_sub(1)?) / 2)?;
+    Some(f64::midpoint(lower, upper))
+}
+
+/// The mean; `None` of nothing.
+#[must_use]
+pub fn mean(values: &[f64]) -> Option<f64> {
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
+
+/// The standard deviation of a sample about its mean; `None` of fewer than two.
+#[must_use]
+pub fn deviation(values: &[f64]) -> Option<f64> {
+    let centre = mean(values)?;
+    let squares: f64 = values.iter().map(|v| (v - centre).powi(2)).sum();
+    (values.len() > 1).then(|| (squares / (values.len() - 1) as f64).sqrt())
+}
+
+/// The median distance from the median, scaled to the standard deviation of a normal spread.
+#[must_use]
+pub fn robust_deviation(values: &[f64]) -> Option<f64> {
+    let centre = median(values)?;
+    let distances: Vec<f64> = values.iter().map(|v| (v - centre).abs()).collect();
+    median(&distances).map(|m| 1.4826 * m)
+}
+
+/// Theil's line through points: slope and value at x = 0 (Theil 1950, Sen 1968). `None` unless
+/// two points differ in x.
+#[must_use]
+pub fn trend(points: &[(f64, f64)]) -> Option<(f64, f64)> {
+    let mut slopes = Vec::new();
+    for (i, a) in points.iter().enumerate() {
+        for b in points.iter().skip(i + 1) {
+            if (b.0 - a.0).abs() > 1e-9 {
+                slopes.push((b.1 - a.1) / (b.0 - a.0));
+            }
+        }
+    }
+    let slope = median(&slopes)?;
+    let rests: Vec<f64> = points.iter().map(|(x, y)| y - slope * x).collect();
+    Some((slope, median(&rests)?))
+}
+
+/// The standard uncertainty of a standard deviation taken with `freedom` degrees of freedom.
+///
+/// For normal values `s^2` is distributed as chi-squared; to first order the relative
+/// uncertainty of `s` is `1 / sqrt(2 freedom)` (GUM, JCGM 100:2008, E.4.3).
+#[must_use]
+pub fn deviation_uncertainty(deviation: f64, freedom: f64) -> f64 {
+    deviation / (2.0 * freedom.max(0.5)).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_trend_shrugs_off_an_outlier() {
+        let mut points: Vec<(f64, f64)> = (0..9)
+            .map(|i| (f64::from(i), 2.0 * f64::from(i) + 1.0))
+            .collect();
+        points[4].1 = 100.0;
+        let (slope, at_zero) = trend(&points).unwrap();
+        assert!((slope - 2.0).abs() < 1e-9 && (at_zero - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_median_of_an_even_count_lies_between() {
+        assert_eq!(median(&[4.0, 1.0, 2.0, 3.0]), Some(2.5));
+        assert_eq!(median(&[]), None);
+    }
+}

@@ -1,0 +1,129 @@
+//! What a measure of one note looks at.
+
+use crate::heard::{Frame, Heard, HeardNote};
+use crate::level::Weighted;
+use crate::{Expected, ExpectedLine, ExpectedNote, Samples};
+
+/// A take with all that measures of its notes need, made once.
+#[derive(Debug)]
+pub struct Take<'a> {
+    /// The sound.
+    pub samples: &'a Samples,
+    /// What was to be played.
+    pub expected: &'a Expected,
+    /// What was heard.
+    pub heard: &'a Heard,
+    /// K-weighted levels.
+    pub k: Weighted,
+    /// A-weighted levels.
+    pub a: Weighted,
+    /// Stretches where the recording is overloaded, seconds from-to.
+    pub clipped: &'a [(f64, f64)],
+}
+
+/// One heard note and its surroundings.
+#[derive(Clone, Copy, Debug)]
+pub struct View<'a> {
+    /// The take.
+    pub take: &'a Take<'a>,
+    /// The note.
+    pub note: &'a HeardNote,
+    /// The note before and after, in time.
+    pub before: Option<&'a HeardNote>,
+    /// The note after.
+    pub after: Option<&'a HeardNote>,
+}
+
+impl<'a> Take<'a> {
+    /// Prepares a take.
+    #[must_use]
+    pub fn new(
+        samples: &'a Samples,
+        expected: &'a Expected,
+        heard: &'a Heard,
+        clipped: &'a [(f64, f64)],
+    ) -> Self {
+        Self {
+            samples,
+            expected,
+            heard,
+            k: Weighted::k(samples),
+            a: Weighted::a(samples),
+            clipped,
+        }
+    }
+
+    /// The note with this index of `Heard::notes`.
+    #[must_use]
+    pub fn view(&'a self, index: usize) -> Option<View<'a>> {
+        let notes = &self.heard.notes;
+        Some(View {
+            take: self,
+            note: notes.get(index)?,
+            before: index.checked_sub(1).and_then(|i| notes.get(i)),
+            after: notes.get(index + 1),
+        })
+    }
+}
+
+impl<'a> View<'a> {
+    /// The line it belongs to.
+    #[must_use]
+    pub fn line(&self) -> Option<&'a ExpectedLine> {
+        self.take.expected.lines.get(self.note.place?.line)
+    }
+
+    /// What was asked for in its place.
+    #[must_use]
+    pub fn asked(&self) -> Option<&'a ExpectedNote> {
+        self.line()?.notes.get(self.note.place?.note)
+    }
+
+    /// The frames of its steady part that sound, as seconds and cents above the note's own pitch,
+    /// with the uncertainty of each in cents.
+    #[must_use]
+    pub fn steady(&self) -> Vec<Moment> {
+        let (from, to) = self.note.steady_s;
+        self.moments(from, to)
+    }
+
+    /// The frames between two times that sound near the note (within 150 cents).
+    #[must_use]
+    pub fn moments(&self, from_s: f64, to_s: f64) -> Vec<Moment> {
+        let (start, frames) = self.take.heard.track.between(from_s, to_s);
+        let step = self.take.heard.track.step_s;
+        let moment = |(i, frame): (usize, &Frame)| {
+            let cents = 1200.0 * (frame.hz / self.note.hz).log2();
+            (frame.sounds() && cents.abs() < 150.0).then_some(Moment {
+                at_s: start + i as f64 * step,
+                cents,
+                uncertainty: f64::from(frame.cents_uncertainty),
+            })
+        };
+        frames.iter().enumerate().filter_map(moment).collect()
+    }
+
+    /// True when the recording is overloaded between two times.
+    #[must_use]
+    pub fn clipped(&self, from_s: f64, to_s: f64) -> bool {
+        let clipped = self.take.clipped;
+        clipped.iter().any(|(a, b)| *a < to_s && *b > from_s)
+    }
+
+    /// True when the next note follows without a stop.
+    #[must_use]
+    pub fn slurred_out(&self) -> bool {
+        self.after.is_some_and(|next| next.slurred)
+    }
+}
+
+/// One frame of a note.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moment {
+    /// When.
+    pub at_s: f64,
+    /// Pitch above the note's own, cents.
+    pub cents: f64,
+    /// Its standard uncertainty, cents.
+    pub uncertainty: f64,
+}
