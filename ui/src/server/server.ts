@@ -10,7 +10,11 @@ export interface TubeQuery {
   mouthpiece?: string | null;
   temperature_c: number;
   length: number;
+  /** How much further the hand slide is out than its whole position, mm of travel. */
   extension_mm?: number;
+  a4?: number;
+  /** Whether blowing pressure and slot width are wanted too; they take longer. */
+  slots?: boolean;
 }
 const tube = ({ instrument: _, ...rest }: TubeQuery) => ({ ...rest, mouthpiece: rest.mouthpiece ?? undefined });
 

@@ -1,7 +1,6 @@
 // What the server sends and takes, as the page uses it. Names and units are the server's.
 import type { Report } from './report';
 
-
 /** A spelled pitch as text, such as `Bb4`. */
 export type PitchName = string;
 
@@ -245,7 +244,7 @@ export interface Source {
   level?: string;
   seed?: number;
 }
-export type ExportFormat = 'musicxml' | 'mxl' | 'midi' | 'svg' | 'pdf' | 'wav';
+export type ExportFormat = 'musicxml' | 'mxl' | 'midi' | 'svg' | 'pdf';
 
 export interface PlayerInput {
   name: string;

@@ -82,7 +82,7 @@ export const routine = {
   print: 'Drucken',
   exportAs: 'Mitnehmen als',
   takeAlong: 'Mitnehmen',
-  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, gepackt', midi: 'MIDI', svg: 'SVG', wav: 'Klang' },
+  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, gepackt', midi: 'MIDI', svg: 'SVG' },
   large: 'Großer Druck',
   fingerings: 'Griffe',
   fingeringChoices: { always: 'an jeder Note', unusual: 'nur ungewohnte', never: 'keine' },

@@ -3,7 +3,7 @@ import { Newest, Resource } from '../../server/resource.svelte';
 import { asFailure, type Failure } from '../../server/failure';
 import { instruments, type TubeQuery } from '../../server/server';
 import type { Chart, InstrumentEntry, InstrumentPage, Length, Mouthpiece, Resonance, StandingWave } from '../../server/shapes';
-import { hertzOf, midiOf } from '../../words/pitch';
+import { hertzOf, midiOf, nameOfMidi } from '../../words/pitch';
 
 /** Cents from the nearest equal note to a frequency. */
 export function nearestCents(hz: number, a4: number): { midi: number; cents: number } {
@@ -11,6 +11,9 @@ export function nearestCents(hz: number, a4: number): { midi: number; cents: num
   const midi = Math.round(exact);
   return { midi, cents: (exact - midi) * 100 };
 }
+
+/** How long the tube must stand still before its slots are asked for. */
+const rest_ms = 220;
 
 export class Bench {
   catalogue = new Resource<InstrumentEntry[]>();
@@ -31,6 +34,7 @@ export class Bench {
   resonances = $state.raw<Resonance[]>([]);
   wave = $state.raw<StandingWave | null>(null);
   failure = $state.raw<Failure | null>(null);
+  #rest: ReturnType<typeof setTimeout> | undefined;
   #tube = new Newest<[Resonance[], StandingWave | null]>(
     ([resonances, wave]) => {
       this.resonances = resonances;
@@ -71,7 +75,7 @@ export class Bench {
     );
   }
 
-  /** Extra tubing when the slide stands between two whole positions, mm of tube. */
+  /** How much further the slide is out than its whole position, mm; two legs of tube grow with it. */
   get extension_mm(): number {
     const length = this.length;
     const open = this.lengths[0];
@@ -80,28 +84,54 @@ export class Bench {
     if (!next) return 0;
     const speed_of_sound = 331.3 * Math.sqrt(1 + this.temperature / 273.15);
     const tube_mm = (speed_of_sound / (2 * open.fundamental)) * 1000;
-    return tube_mm * (next.ratio - length.ratio) * (this.position - length.position);
+    return (tube_mm * (next.ratio - length.ratio) * (this.position - length.position)) / 2;
   }
 
-  /** Asks for the tube as it is set now; while dragging only the newest question counts. */
+  /** Asks for the tube as it is set now. While it moves only frequencies are asked for, and only the newest question counts; once it rests, blowing pressure and slot width follow. */
   measure(): void {
-    const instrument = this.instrument;
-    if (!instrument) return;
+    clearTimeout(this.#rest);
+    this.#ask(false);
+    this.#rest = setTimeout(() => this.#ask(true), rest_ms);
+  }
+
+  #ask(slots: boolean): void {
+    const page = this.page.value;
+    if (!page) return;
+    if (!page.bore) {
+      this.resonances = this.#ideal();
+      this.wave = null;
+      return;
+    }
     const query: TubeQuery = {
-      instrument: instrument.id,
+      instrument: page.instrument.id,
       mouthpiece: this.mouthpiece || null,
       temperature_c: this.temperature,
       length: this.lengthId,
       extension_mm: Number(this.extension_mm.toFixed(2)),
+      a4: this.a4,
+      slots,
     };
     const chosen = this.chosen;
-    const bore = this.page.value?.bore ?? false;
+    const before = this.resonances;
     this.#tube.ask(async () => {
       const { resonances } = await instruments.resonances(query);
-      const one = chosen === null ? resonances[Math.min(2, resonances.length - 1)] : resonances[chosen];
-      const wave = bore && one ? await instruments.wave(query, one.frequency_hz) : null;
-      return [resonances, wave];
+      const one = resonances[chosen ?? Math.min(2, resonances.length - 1)];
+      const wave = one ? await instruments.wave(query, one.frequency_hz) : null;
+      const known = (n: number) => (slots ? {} : { threshold_pa: before[n]?.threshold_pa ?? null, slot_cents: before[n]?.slot_cents ?? null });
+      return [resonances.map((each, n) => ({ ...each, ...known(n) })), wave];
     });
+  }
+
+  /** Without a bore: the whole-number partials of this length, all alike in strength. */
+  #ideal(): Resonance[] {
+    const ways = Object.values(this.chart.value?.notes ?? {}).flat();
+    return ways
+      .filter((way) => way.length === this.lengthId && way.kind !== 'false')
+      .sort((a, b) => a.partial - b.partial)
+      .map((way) => {
+        const { midi, cents } = nearestCents(way.frequency, this.a4);
+        return { partial: way.partial, frequency_hz: way.frequency, height: 1e8, q: 30, cents, nearest: nameOfMidi(midi) };
+      });
   }
 
   set(length: number): void {
