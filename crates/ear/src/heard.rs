@@ -144,6 +144,9 @@ pub struct HeardSlur {
     pub slur_ms: Measure,
     /// Partials that held between for 15 ms or more, in order.
     pub caught: Vec<Caught>,
+    /// What speaks for the likeliest partial between having held, over a plain glide, in nats;
+    /// `None` when there is no partial between.
+    pub evidence: Option<f64>,
     /// How far the level falls below both notes, dB (0 or more).
     pub dip_db: Measure,
     /// How far the pitch goes past the new note before it settles, cents (0 or more).

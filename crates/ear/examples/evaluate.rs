@@ -1,0 +1,161 @@
+//! Scores the ear on simulated takes: `cargo run --release -p ear --example evaluate -- SEED... [--free]`.
+#![allow(clippy::print_stdout, missing_docs)]
+
+#[path = "../tests/support/mod.rs"]
+mod support;
+
+use std::time::Instant;
+
+use ear::{Heard, Settings};
+use support::{score, takes};
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let free = arguments.iter().any(|a| a == "--free");
+    let seeds: Vec<u64> = arguments.iter().filter_map(|a| a.parse().ok()).collect();
+    let mut all: Vec<(takes::Take, Heard)> = Vec::new();
+    let (mut seconds, mut spent) = (0.0, 0.0);
+    for seed in &seeds {
+        for take in takes::set(*seed).takes {
+            if arguments.iter().any(|a| a == "--slurs") && !take.name.starts_with("slur") {
+                continue;
+            }
+            let samples = take.samples();
+            let start = Instant::now();
+            let score = (!free).then_some(&take.expected);
+            let heard = ear::hear(&samples, score, &Settings::default());
+            spent += start.elapsed().as_secs_f64();
+            seconds += samples.seconds();
+            if arguments.iter().any(|a| a == "--errors") {
+                for slur in take.slurs.iter().filter(|s| !s.caught) {
+                    let middle = f64::midpoint(slur.from_s, slur.to_s);
+                    let hit = heard
+                        .slurs
+                        .iter()
+                        .find(|s| (f64::midpoint(s.left_s, s.entered_s) - middle).abs() < 0.08);
+                    if hit.is_none() {
+                        for n in heard
+                            .notes
+                            .iter()
+                            .filter(|n| (n.onset_s - middle).abs() < 0.4)
+                        {
+                            println!(
+                                "     {:?} {:?} {:.3}-{:.3} {:.1} Hz {}",
+                                n.place.map(|p| (p.line, p.note)),
+                                n.matched,
+                                n.onset_s,
+                                n.offset_s,
+                                n.hz,
+                                n.slurred
+                            );
+                        }
+                    }
+                    println!(
+                        "slur {} {:.3} {:.0}->{:.0} true {:.1} got {:?}",
+                        take.name,
+                        middle,
+                        slur.old_hz,
+                        slur.new_hz,
+                        score::true_slur_ms(&take, slur),
+                        hit.map(|h| h.slur_ms)
+                    );
+                }
+            }
+            all.push((take, heard));
+        }
+    }
+    println!(
+        "{seconds:.0} s of sound, {:.0} s of sound a second",
+        seconds / spent
+    );
+    let of = |names: &[&str]| -> Vec<(&takes::Take, &Heard)> {
+        all.iter()
+            .filter(|(t, _)| names.contains(&t.name))
+            .map(|(t, h)| (t, h))
+            .collect()
+    };
+    println!("\nframes: take, <=5 c, <=50 c, median c, octave, heard, false sound");
+    let show = |name: &str, picked: &[(&takes::Take, &Heard)], pick: fn(f64) -> bool| {
+        let f = score::frames(picked, pick);
+        println!(
+            "{name:22} {:6.2} {:6.2} {:5.2} {:5.2} {:6.2} {:5.2}",
+            f.within_5, f.within_50, f.median, f.octaves, f.heard, f.false_sound
+        );
+    };
+    show(
+        "clean steady",
+        &of(&["sus_40", "slur_40", "tong_40"]),
+        |_| true,
+    );
+    show("20 dB", &of(&["sus_20"]), |_| true);
+    show("10 dB", &of(&["sus_10"]), |_| true);
+    show("hp250 low", &of(&["sus_hp250"]), |f| f < 110.0);
+    show("hp250 high", &of(&["sus_hp250"]), |f| f >= 110.0);
+    show("hall sustained", &of(&["sus_rev"]), |_| true);
+    show("room slurred", &of(&["slur_room"]), |_| true);
+    show("hall slurred", &of(&["slur_rev"]), |_| true);
+    println!("\nnotes: take, n, median c, <=5 c, <=3 c, >50 c; onsets F20, F50 (lag)");
+    let names = [
+        "sus_40",
+        "sus_20",
+        "sus_10",
+        "sus_hp250",
+        "sus_rev",
+        "slur_40",
+        "slur_room",
+        "slur_rev",
+        "tong_40",
+    ];
+    for name in names {
+        let picked = of(&[name]);
+        let mut e: Vec<f64> = picked
+            .iter()
+            .flat_map(|(t, h)| score::notes(t, h))
+            .collect();
+        e.sort_by(f64::total_cmp);
+        let share = |test: &dyn Fn(f64) -> bool| {
+            100.0 * e.iter().filter(|x| test(**x)).count() as f64 / e.len().max(1) as f64
+        };
+        let f = |tolerance: f64, lag: f64| {
+            let sum: f64 = picked
+                .iter()
+                .map(|(t, h)| {
+                    let found: Vec<f64> = h.notes.iter().map(|n| n.onset_s).collect();
+                    score::onsets(&t.onsets, &found, tolerance, lag)
+                })
+                .sum();
+            sum / picked.len().max(1) as f64
+        };
+        let lag = (-30..=30)
+            .map(|ms| f64::from(ms) / 1000.0)
+            .max_by(|a, b| (f(0.02, *a) - a.abs()).total_cmp(&(f(0.02, *b) - b.abs())))
+            .unwrap_or(0.0);
+        println!(
+            "{name:10} {:4} {:6.2} {:6.1} {:6.1} {:6.2}   {:.3} {:.3} ({:+.0} ms: {:.3})",
+            e.len(),
+            e.get(e.len() / 2).copied().unwrap_or(f64::NAN),
+            share(&|x| x <= 5.0),
+            share(&|x| x <= 3.0),
+            share(&|x| x > 50.0),
+            f(0.02, 0.0),
+            f(0.05, 0.0),
+            lag * 1000.0,
+            f(0.02, lag),
+        );
+    }
+    if arguments.iter().any(|a| a == "--gains") {
+        for (take, heard) in &all {
+            for (caught, gain) in score::gains(take, heard) {
+                println!("gain {} {caught} {gain:.2}", take.name);
+            }
+        }
+    }
+    println!("\nslurs: take, caught found, invented, |error| ms, bias ms, measured");
+    for name in ["slur_40", "slur_room", "slur_rev"] {
+        let s = score::slurs(&of(&[name]));
+        println!(
+            "{name:10} {:6.1} {:6.1} {:6.2} {:+6.2} {:6.1}",
+            s.found, s.invented, s.error_ms, s.bias_ms, s.measured
+        );
+    }
+}

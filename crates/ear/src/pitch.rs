@@ -1,0 +1,11 @@
+//! Pitch of every moment: a coarse salience over a grid of pitches, a path through it, a fine fit.
+
+pub mod fine;
+pub mod grid;
+pub mod path;
+pub mod salience;
+pub mod track;
+
+pub use fine::{Fine, FineFit};
+pub use grid::Grid;
+pub use salience::{Salience, SalienceFrame};

@@ -1,0 +1,165 @@
+//! The fine pitch of a moment: least squares over the reassigned frequencies of its harmonics.
+//!
+//! Each harmonic `n` gives its own estimate of the fundamental, `nu_n / n`, with a variance that
+//! follows from its power over the noise beside it; the weighted mean is the least-squares fit of
+//! a harmonic comb (Quinn & Thomson, Biometrika 78 (1991) 65, for harmonics known to be whole).
+
+use crate::signal::Transform;
+
+/// Periods that a window must hold, so that neighbouring harmonics stand five bins apart.
+const PERIODS: f64 = 5.0;
+/// Shortest window, seconds.
+const SHORTEST_S: f64 = 0.022;
+/// Most harmonics that are used.
+const HARMONICS: usize = 20;
+/// Highest frequency that is used, hertz.
+const TOP_HZ: f64 = 6_000.0;
+/// A harmonic may lie this far from the others' common pitch, cents.
+const TOLERANCE: f64 = 40.0;
+/// Power over noise counts up to here: above it, it is the player who varies.
+const TRUST: f32 = 3.0e4;
+
+/// A fitted pitch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FineFit {
+    /// Fundamental, hertz.
+    pub hz: f64,
+    /// Standard uncertainty from the noise, cents.
+    pub cents_uncertainty: f64,
+    /// Share of the power around the harmonics that is the harmonics' own: 0 to 1.
+    pub periodicity: f64,
+}
+
+/// Fits pitches; makes its buffers once.
+#[derive(Debug)]
+pub struct Fine {
+    rate: f64,
+    transforms: Vec<Transform>,
+}
+
+impl Fine {
+    /// For sound at a working rate.
+    #[must_use]
+    pub fn new(rate: f64) -> Self {
+        let longest = PERIODS / crate::pitch::grid::LOWEST_HZ * rate;
+        let mut transforms = Vec::new();
+        let mut size = ((SHORTEST_S * rate) as usize).next_power_of_two().max(64);
+        loop {
+            transforms.push(Transform::new(size));
+            if size as f64 >= longest {
+                break;
+            }
+            transforms.push(Transform::new(size + size / 2));
+            size *= 2;
+        }
+        Self { rate, transforms }
+    }
+
+    /// The window used for a pitch, seconds.
+    #[must_use]
+    pub fn window_s(&self, hz: f64) -> f64 {
+        let need = PERIODS / hz * self.rate;
+        let fits = self.transforms.iter().find(|t| t.size() as f64 >= need);
+        let size = fits.or(self.transforms.last()).map_or(1, Transform::size);
+        size as f64 / self.rate
+    }
+
+    /// Fits the pitch near `guess_hz` around sample `centre`; `None` when no harmonic stands out.
+    pub fn fit(&mut self, sound: &[f32], centre: isize, guess_hz: f64) -> Option<FineFit> {
+        if !(guess_hz > 0.0 && guess_hz < self.rate / 3.0) {
+            return None;
+        }
+        let need = PERIODS / guess_hz * self.rate;
+        let last = self.transforms.len().checked_sub(1)?;
+        let index = self
+            .transforms
+            .iter()
+            .position(|t| t.size() as f64 >= need)
+            .unwrap_or(last);
+        let transform = self.transforms.get_mut(index)?;
+        transform.look(sound, centre);
+        let step = self.rate / transform.size() as f64;
+        let rough = comb(
+            transform,
+            step,
+            self.rate,
+            guess_hz,
+            HARMONICS / 2,
+            TOLERANCE,
+        )?;
+        comb(
+            transform,
+            step,
+            self.rate,
+            rough.hz,
+            HARMONICS,
+            TOLERANCE / 2.0,
+        )
+        .or(Some(rough))
+    }
+}
+
+/// Mean power of the three bins around a place.
+fn power(transform: &Transform, bin: f64) -> f32 {
+    let k = bin.round().max(1.0) as usize;
+    (transform.hann(k - 1).norm_sqr()
+        + transform.hann(k).norm_sqr()
+        + transform.hann(k + 1).norm_sqr())
+        / 3.0
+}
+
+fn comb(
+    transform: &Transform,
+    step: f64,
+    rate: f64,
+    hz: f64,
+    most: usize,
+    tolerance: f64,
+) -> Option<FineFit> {
+    let top = TOP_HZ.min(0.42 * rate);
+    let count = ((top / hz) as usize).clamp(1, most);
+    let (mut sum, mut weights, mut signal, mut noise) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
+    let mut current = hz;
+    for n in 1..=count {
+        let order = n as f64;
+        let place = order * current / step;
+        let slack = place * ((tolerance / 1200.0).exp2() - 1.0);
+        let (low, high) = (place - slack.min(1.5), place + slack.min(1.5));
+        let (from, to) = (
+            low.round().max(1.0) as usize,
+            high.round().max(1.0) as usize,
+        );
+        let mut best = (from, 0.0_f32);
+        for k in from..=to {
+            let p = transform.hann(k).norm_sqr();
+            if p > best.1 {
+                best = (k, p);
+            }
+        }
+        let beside = 0.5 * current / step;
+        let floor = power(transform, place - beside).min(power(transform, place + beside));
+        signal += f64::from(best.1);
+        noise += f64::from(floor.min(best.1));
+        if best.1 <= floor * 4.0 || best.1 <= 0.0 {
+            continue;
+        }
+        let nu = f64::from(transform.reassigned(best.0));
+        if (nu - place).abs() > slack.max(0.3) + 0.7 {
+            continue;
+        }
+        let weight = f64::from((best.1 / (floor + best.1 / TRUST)).min(TRUST));
+        sum += weight * order * nu * step;
+        weights += weight * order * order;
+        current = sum / weights;
+    }
+    if weights <= 0.0 {
+        return None;
+    }
+    // Variance of a reassigned frequency through a Hann window: bins^2 / (6 SNR).
+    let deviation = step * (1.0 / (6.0 * weights)).sqrt();
+    Some(FineFit {
+        hz: current,
+        cents_uncertainty: 1200.0 / std::f64::consts::LN_2 * deviation / current,
+        periodicity: (1.0 - noise / signal.max(1e-30)).clamp(0.0, 1.0),
+    })
+}

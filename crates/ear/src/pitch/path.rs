@@ -1,0 +1,138 @@
+//! The most likely path through the salience: one pitch or silence at every step (Viterbi 1967).
+
+use crate::pitch::salience::SalienceFrame;
+use crate::thresholds as t;
+
+/// Reach of the cheap steps, in grid steps.
+const REACH: usize = 5;
+
+/// The forward pass, one frame at a time; the same for files and live.
+#[derive(Clone, Debug)]
+pub struct Forward {
+    score: Vec<f32>,
+    next: Vec<f32>,
+    silence: f32,
+    started: bool,
+}
+
+/// Where the best path into a state came from: a pitch's index, or [`SILENT`].
+pub type From = u16;
+/// The silent state.
+pub const SILENT: From = u16::MAX;
+
+impl Forward {
+    /// For a grid of `count` pitches.
+    #[must_use]
+    pub fn new(count: usize) -> Self {
+        Self {
+            score: vec![0.0; count],
+            next: vec![0.0; count],
+            silence: 0.0,
+            started: false,
+        }
+    }
+
+    /// Takes a frame and the salience of silence; writes for every pitch, and last for silence, where its best path came from.
+    pub fn step(&mut self, frame: &SalienceFrame, silent: f32, from: &mut [From]) {
+        let (best, best_score) = self.best_pitch();
+        let jump = best_score - t::PATH_JUMP;
+        let start = self.silence - t::PATH_SWITCH;
+        for (j, next) in self.next.iter_mut().enumerate() {
+            let (mut score, mut came) = if start > jump {
+                (start, SILENT)
+            } else {
+                (jump, best)
+            };
+            let low = j.saturating_sub(REACH);
+            for (i, s) in self.score.iter().enumerate().take(j + REACH + 1).skip(low) {
+                let near = s - t::PATH_STEP * i.abs_diff(j) as f32;
+                if near > score {
+                    (score, came) = (near, i as From);
+                }
+            }
+            let salience = frame.of_pitch.get(j).copied().unwrap_or(-1.0);
+            *next = score + t::PATH_WEIGHT * salience;
+            if let Some(slot) = from.get_mut(j) {
+                *slot = came;
+            }
+        }
+        let stop = best_score - t::PATH_SWITCH;
+        let (silence, came) = if stop > self.silence && self.started {
+            (stop, best)
+        } else {
+            (self.silence, SILENT)
+        };
+        self.silence = silence + t::PATH_WEIGHT * silent;
+        if let Some(slot) = from.last_mut() {
+            *slot = came;
+        }
+        std::mem::swap(&mut self.score, &mut self.next);
+        self.started = true;
+        self.lower();
+    }
+
+    /// The state that the best path is in now.
+    #[must_use]
+    pub fn now(&self) -> From {
+        let (best, score) = self.best_pitch();
+        if self.silence >= score { SILENT } else { best }
+    }
+
+    fn best_pitch(&self) -> (From, f32) {
+        if !self.started {
+            return (0, f32::MIN / 4.0);
+        }
+        self.score
+            .iter()
+            .enumerate()
+            .fold((0, f32::MIN), |best, (i, s)| {
+                if *s > best.1 { (i as From, *s) } else { best }
+            })
+    }
+
+    /// Keeps the scores near zero, so that they never lose precision.
+    fn lower(&mut self) {
+        let top = self.best_pitch().1.max(self.silence);
+        self.score.iter_mut().for_each(|s| *s -= top);
+        self.silence -= top;
+    }
+}
+
+/// The best path through frames, as grid places (with the peak's own place between the steps), or
+/// `None` where nothing sounds.
+#[must_use]
+pub fn best_path(frames: &[SalienceFrame], silence: &[f32], count: usize) -> Vec<Option<f64>> {
+    let width = count + 1;
+    let mut from = vec![SILENT; width * frames.len()];
+    let mut forward = Forward::new(count);
+    for ((frame, silent), row) in frames.iter().zip(silence).zip(from.chunks_mut(width)) {
+        forward.step(frame, *silent, row);
+    }
+    let mut state = forward.now();
+    let mut path = vec![None; frames.len()];
+    for ((frame, row), slot) in frames.iter().zip(from.chunks(width)).zip(&mut path).rev() {
+        let index = usize::from(state).min(count);
+        if state != SILENT {
+            *slot = Some(peak(&frame.of_pitch, index));
+        }
+        state = row.get(index).copied().unwrap_or(SILENT);
+    }
+    path
+}
+
+/// The place of the peak at or beside a grid index, by a parabola.
+#[must_use]
+pub fn peak(values: &[f32], index: usize) -> f64 {
+    let value = |i: usize| values.get(i).copied();
+    let at = if index == 0 { 1 } else { index };
+    let (Some(a), Some(b), Some(c)) = (value(at - 1), value(at), value(at + 1)) else {
+        return index as f64;
+    };
+    let curve = a - 2.0 * b + c;
+    let shift = if curve < -1e-9 {
+        0.5 * (a - c) / curve
+    } else {
+        0.0
+    };
+    at as f64 + f64::from(shift.clamp(-1.0, 1.0))
+}

@@ -1,0 +1,210 @@
+//! From decoded states to notes: bounds, pitch, match.
+
+use crate::analysis::Analysis;
+use crate::decode::{Model, Observation, Observer, Segment, State, decode, observe};
+use crate::expected::{Expected, ExpectedNote};
+use crate::free;
+use crate::heard::{HeardNote, Match, Place, Track};
+use crate::measured::Measure;
+use crate::pitch::path::peak;
+use crate::pitch::track::track;
+use crate::thresholds as t;
+
+/// The track and the notes of a take against its score.
+#[must_use]
+pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>) {
+    let path = free::path(analysis);
+    let detune = detune(analysis, expected, &path);
+    let model = Model::new(expected, analysis.grid, detune);
+    let dips = observe::dips(analysis, &path);
+    let seen: Vec<Observation> = analysis
+        .salience
+        .iter()
+        .zip(&analysis.silence)
+        .zip(&dips)
+        .map(|((frame, silence), dip)| {
+            let mut out = Observation::default();
+            Observer::look(&model, frame, *silence, *dip, &mut out);
+            out
+        })
+        .collect();
+    let segments = decode(&model, &seen);
+    let guided = guided(analysis, &model, &segments);
+    let track = track(analysis, &guided);
+    let notes = notes(analysis, expected, &model, &segments, &track);
+    (track, notes)
+}
+
+/// How far the whole take lies above what is asked, in grid steps: the median over its free path
+/// of the distance to the nearest expected pitch within a semitone.
+fn detune(analysis: &Analysis, expected: &Expected, path: &[Option<f64>]) -> f64 {
+    let model = Model::new(expected, analysis.grid, 0.0);
+    let near = |place: f64| {
+        model
+            .pitches
+            .iter()
+            .map(|p| place - p)
+            .min_by(|a, b| a.abs().total_cmp(&b.abs()))
+    };
+    let mut away: Vec<f64> = path
+        .iter()
+        .flatten()
+        .filter_map(|hz| near(analysis.grid.place(*hz)))
+        .filter(|d| d.abs() < 2.5)
+        .collect();
+    free::median(&mut away).unwrap_or(0.0)
+}
+
+/// The path that the fine track follows: near the decoded note where one sounds.
+fn guided(analysis: &Analysis, model: &Model, segments: &[Segment]) -> Vec<Option<f64>> {
+    let mut path = vec![None; analysis.salience.len()];
+    for segment in segments {
+        let frames = analysis
+            .salience
+            .get(segment.from..segment.to)
+            .unwrap_or(&[]);
+        let slots = path.get_mut(segment.from..segment.to).unwrap_or(&mut []);
+        let around = match segment.state {
+            State::Note(i) => model
+                .notes
+                .get(i)
+                .and_then(|n| model.pitches.get(n.pitch))
+                .copied(),
+            State::Other(_) | State::Hub => None,
+            State::Stop(_) => continue,
+        };
+        for (frame, slot) in frames.iter().zip(slots) {
+            let index = match around {
+                Some(place) => best_near(&frame.of_pitch, place, t::ASKED_REACH_STEPS),
+                None if frame.best().1 > t::PATH_SILENCE => Some(frame.best().0),
+                None => None,
+            };
+            *slot = index.map(|i| analysis.grid.hz(peak(&frame.of_pitch, i)));
+        }
+    }
+    path
+}
+
+fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize> {
+    let from = (place - reach).ceil().max(0.0) as usize;
+    let to = ((place + reach).floor().max(0.0) as usize + 1).min(values.len());
+    (from..to).max_by(|a, b| {
+        let value = |i: &usize| values.get(*i).copied().unwrap_or(-1.0);
+        value(a).total_cmp(&value(b))
+    })
+}
+
+fn notes(
+    analysis: &Analysis,
+    expected: &Expected,
+    model: &Model,
+    segments: &[Segment],
+    track: &Track,
+) -> Vec<HeardNote> {
+    let mut out: Vec<HeardNote> = Vec::new();
+    let mut passes = vec![0_usize; expected.lines.len()];
+    let mut before: Option<(usize, usize)> = None;
+    for (k, segment) in segments.iter().enumerate() {
+        let (index, asked) = match segment.state {
+            State::Note(i) => (i, true),
+            State::Other(i) => (i, false),
+            State::Hub | State::Stop(_) => continue,
+        };
+        let Some(note) = model.notes.get(index) else {
+            continue;
+        };
+        let Some(target) = expected.note(note.line, note.note) else {
+            continue;
+        };
+        let again = before.is_some_and(|(line, last)| line == note.line && note.note <= last);
+        let once = out
+            .iter()
+            .any(|n| n.place.is_some_and(|p| p.line == note.line));
+        let fresh = before.is_none_or(|(line, _)| line != note.line);
+        if again || (fresh && once) {
+            if let Some(pass) = passes.get_mut(note.line) {
+                *pass += 1;
+            }
+        }
+        before = Some((note.line, note.note));
+        let joined = k
+            .checked_sub(1)
+            .and_then(|b| segments.get(b))
+            .is_some_and(|b| {
+                matches!(b.state, State::Note(_) | State::Other(_)) && !model.repeats(index)
+            });
+        let from_s = segment.from as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
+        let to_s = segment.to as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
+        let Some((hz, uncertainty, steady_s)) = free::centre(track, from_s, to_s) else {
+            continue;
+        };
+        let level_db = analysis.levels.db(steady_s.0, steady_s.1);
+        let onset_s = if joined && note.slurred {
+            from_s
+        } else {
+            free::onset(analysis, from_s, hz, level_db)
+        };
+        let pass = passes.get(note.line).copied().unwrap_or(0);
+        let cents = 1200.0 * (hz / target.hz).log2();
+        out.push(HeardNote {
+            place: Some(Place {
+                line: note.line,
+                note: note.note,
+                pass,
+            }),
+            matched: if asked {
+                Match::AsAsked
+            } else {
+                other(target, hz)
+            },
+            confidence: 1.0,
+            onset_s: onset_s.max(0.0),
+            offset_s: to_s,
+            steady_s,
+            hz,
+            cents: Measure::known(cents, uncertainty),
+            cents_uncertainty: uncertainty,
+            level_db,
+            slurred: joined,
+        });
+    }
+    for k in 1..out.len() {
+        let onset = out.get(k).map_or(0.0, |n| n.onset_s);
+        if let Some(last) = out.get_mut(k - 1) {
+            last.offset_s = last.offset_s.min(onset.max(last.onset_s));
+        }
+    }
+    out
+}
+
+/// True when a stop is only the dip of a slur: short, and the sound never goes.
+fn dips_only(analysis: &Analysis, stop: &Segment) -> bool {
+    let at = |frame: usize| frame as f64 * t::COARSE_STEP_S;
+    let (from_s, to_s) = (at(stop.from), at(stop.to));
+    if to_s - from_s > t::JOINED_STOP_S {
+        return false;
+    }
+    let beside = analysis
+        .levels
+        .db(from_s - 0.05, from_s)
+        .min(analysis.levels.db(to_s, to_s + 0.05));
+    let mut low = f64::MAX;
+    let mut s = from_s - 0.01;
+    while s < to_s + 0.01 {
+        low = low.min(analysis.levels.db(s - 0.008, s + 0.008));
+        s += 0.002;
+    }
+    beside - low < t::JOINED_DIP_DB
+}
+
+/// What a note that was not asked for is: another partial of the same length, or wrong.
+fn other(target: &ExpectedNote, hz: f64) -> Match {
+    let near = target
+        .tube
+        .iter()
+        .find(|p| (1200.0 * (hz / p.hz).log2()).abs() < t::NOTE_BAND_CENTS);
+    match near {
+        Some(p) if p.partial != target.partial => Match::OtherPartial { partial: p.partial },
+        _ => Match::Wrong,
+    }
+}

@@ -1,0 +1,9 @@
+//! From samples to spectra: decimation to the working rate, windowed transforms, levels.
+
+pub mod decimate;
+pub mod level;
+pub mod spectrum;
+
+pub use decimate::{Decimator, working};
+pub use level::Levels;
+pub use spectrum::Transform;

@@ -1,0 +1,148 @@
+//! One transform of a stretch of sound, seen through a Hann window and through its derivative.
+//!
+//! The window is applied in the frequency domain (three-term sums of neighbouring bins), so one
+//! transform gives both the spectrum and the reassigned frequency of every bin
+//! (Auger & Flandrin, IEEE Trans. Signal Process. 43 (1995) 1068).
+
+use std::sync::Arc;
+
+use num_complex::Complex32;
+use realfft::{RealFftPlanner, RealToComplex};
+
+/// A transform of one size; makes its buffers once.
+pub struct Transform {
+    size: usize,
+    plan: Arc<dyn RealToComplex<f32>>,
+    time: Vec<f32>,
+    bins: Vec<Complex32>,
+    scratch: Vec<Complex32>,
+}
+
+impl std::fmt::Debug for Transform {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Transform")
+            .field("size", &self.size)
+            .finish_non_exhaustive()
+    }
+}
+
+impl Transform {
+    /// A transform of `size` samples (even, at least 16).
+    #[must_use]
+    pub fn new(size: usize) -> Self {
+        let size = size.max(16) & !1;
+        let plan = RealFftPlanner::<f32>::new().plan_fft_forward(size);
+        Self {
+            size,
+            time: plan.make_input_vec(),
+            bins: plan.make_output_vec(),
+            scratch: plan.make_scratch_vec(),
+            plan,
+        }
+    }
+
+    /// Samples it looks at.
+    #[must_use]
+    pub fn size(&self) -> usize {
+        self.size
+    }
+
+    /// Looks at the samples centred on `centre`; what lies outside the sound is silence.
+    pub fn look(&mut self, sound: &[f32], centre: isize) {
+        let start = centre - (self.size / 2) as isize;
+        let skip = (-start).max(0) as usize;
+        let from = (start.max(0) as usize).min(sound.len());
+        let there = sound.get(from..).unwrap_or(&[]);
+        self.time.fill(0.0);
+        for (slot, x) in self.time.iter_mut().skip(skip).zip(there) {
+            *slot = *x;
+        }
+        // The sizes always agree: the buffers were made by the plan.
+        let done =
+            self.plan
+                .process_with_scratch(&mut self.time, &mut self.bins, &mut self.scratch);
+        debug_assert!(done.is_ok());
+    }
+
+    fn bin(&self, k: isize) -> Complex32 {
+        let k = k.unsigned_abs();
+        self.bins.get(k).copied().unwrap_or_default()
+    }
+
+    /// The bin `k` through a periodic Hann window.
+    #[must_use]
+    pub fn hann(&self, k: usize) -> Complex32 {
+        let k = k as isize;
+        // Bins below 0 are conjugates of those above.
+        let below = if k == 0 {
+            self.bin(1).conj()
+        } else {
+            self.bin(k - 1)
+        };
+        self.bin(k) * 0.5 - (below + self.bin(k + 1)) * 0.25
+    }
+
+    /// The bin `k` through the derivative of that window (per sample, times `size / pi`).
+    fn hann_slope(&self, k: usize) -> Complex32 {
+        let k = k as isize;
+        let below = if k == 0 {
+            self.bin(1).conj()
+        } else {
+            self.bin(k - 1)
+        };
+        // d/dt of 0.5 - 0.5 cos(2 pi t / N) is (pi / N) sin(2 pi t / N).
+        (below - self.bin(k + 1)) * Complex32::new(0.0, -0.5)
+    }
+
+    /// The frequency of the sinusoid that dominates bin `k`, in bins.
+    #[must_use]
+    pub fn reassigned(&self, k: usize) -> f32 {
+        let hann = self.hann(k);
+        let power = hann.norm_sqr();
+        if power <= 0.0 {
+            return k as f32;
+        }
+        // omega = omega_k - Im(X_dh conj(X_h)) / |X_h|^2, with X_dh in units of pi / N.
+        k as f32 - (self.hann_slope(k) * hann.conj()).im / power * 0.5
+    }
+
+    /// Power of every bin through the Hann window.
+    pub fn powers(&self, out: &mut [f32]) {
+        for (k, slot) in out.iter_mut().enumerate() {
+            *slot = self.hann(k).norm_sqr();
+        }
+    }
+
+    /// Number of bins.
+    #[must_use]
+    pub fn bins(&self) -> usize {
+        self.bins.len()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reassignment_finds_a_tone_between_bins() {
+        for place in [20.0_f32, 20.3, 20.5, 20.9, 100.25] {
+            let sound: Vec<f32> = (0..1024)
+                .map(|i| (std::f32::consts::TAU * place * i as f32 / 1024.0 + 0.7).cos())
+                .collect();
+            let mut transform = Transform::new(1024);
+            transform.look(&sound, 512);
+            let found = transform.reassigned(place.round() as usize);
+            assert!((found - place).abs() < 2e-3, "{place} {found}");
+        }
+    }
+
+    #[test]
+    fn the_edges_are_silence() {
+        let mut transform = Transform::new(64);
+        transform.look(&[1.0; 10], -500);
+        assert_eq!(transform.hann(3).norm_sqr(), 0.0);
+        transform.look(&[1.0; 10], 500);
+        assert_eq!(transform.hann(3).norm_sqr(), 0.0);
+    }
+}

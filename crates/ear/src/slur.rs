@@ -1,0 +1,12 @@
+//! Slurs: how the pitch went from one note to the next, and what it caught on between.
+
+pub mod change;
+pub mod fit;
+pub mod report;
+pub mod scene;
+pub mod turn;
+
+pub use change::{Change, Hold};
+pub use fit::{Fit, fit};
+pub use report::slurs;
+pub use scene::Scene;

@@ -1,0 +1,128 @@
+//! A change of pitch as a curve of few parameters: a glide, or two glides with a partial held
+//! between them. A glide is a raised cosine in log frequency.
+
+/// A partial held on the way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hold {
+    /// Its frequency.
+    pub hz: f64,
+    /// How long it is held, seconds.
+    pub seconds: f64,
+}
+
+/// A change from one pitch to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Change {
+    /// Pitch left, hertz.
+    pub old_hz: f64,
+    /// Pitch entered, hertz.
+    pub new_hz: f64,
+    /// Middle of the change, seconds.
+    pub middle_s: f64,
+    /// Length of the glide (of each of the two glides with a hold), seconds.
+    pub glide_s: f64,
+    /// The partial held, if any.
+    pub hold: Option<Hold>,
+}
+
+impl Change {
+    /// When it starts.
+    #[must_use]
+    pub fn from_s(&self) -> f64 {
+        self.middle_s - self.seconds() / 2.0
+    }
+
+    /// When it ends.
+    #[must_use]
+    pub fn to_s(&self) -> f64 {
+        self.middle_s + self.seconds() / 2.0
+    }
+
+    /// How long it lasts.
+    #[must_use]
+    pub fn seconds(&self) -> f64 {
+        self.hold
+            .map_or(self.glide_s, |h| 2.0 * self.glide_s + h.seconds)
+    }
+
+    /// The pitch at a time, hertz.
+    #[must_use]
+    pub fn hz(&self, at_s: f64) -> f64 {
+        let t = at_s - self.from_s();
+        let ease = |t: f64| {
+            let x = (t / self.glide_s.max(1e-6)).clamp(0.0, 1.0);
+            0.5 - 0.5 * (std::f64::consts::PI * x).cos()
+        };
+        match self.hold {
+            None => self.old_hz * (self.new_hz / self.old_hz).powf(ease(t)),
+            Some(h) => {
+                let second = t - self.glide_s - h.seconds;
+                if second <= 0.0 {
+                    self.old_hz * (h.hz / self.old_hz).powf(ease(t))
+                } else {
+                    h.hz * (self.new_hz / h.hz).powf(ease(second))
+                }
+            }
+        }
+    }
+
+    /// When the pitch is last within `band` cents of the old note and first within `band` cents
+    /// of the new one; both the middle of the change when the two bands touch.
+    #[must_use]
+    pub fn crossing(&self, band: f64) -> (f64, f64) {
+        let first = self.hold.map_or(self.new_hz, |h| h.hz);
+        let last = self.hold.map_or(self.old_hz, |h| h.hz);
+        let lead = |a: f64, b: f64| {
+            let away = (1200.0 * (b / a).log2()).abs();
+            let x = (1.0 - 2.0 * band / away.max(1e-9)).clamp(-1.0, 1.0);
+            self.glide_s * x.acos() / std::f64::consts::PI
+        };
+        let left = self.from_s() + lead(self.old_hz, first);
+        let entered = self.to_s() - lead(self.new_hz, last);
+        if left < entered {
+            (left, entered)
+        } else {
+            (self.middle_s, self.middle_s)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_glide_goes_from_pitch_to_pitch_through_their_mean() {
+        let change = Change {
+            old_hz: 200.0,
+            new_hz: 300.0,
+            middle_s: 1.0,
+            glide_s: 0.04,
+            hold: None,
+        };
+        assert!((change.hz(0.9) - 200.0).abs() < 1e-9);
+        assert!((change.hz(1.1) - 300.0).abs() < 1e-9);
+        assert!((change.hz(1.0) - (200.0_f64 * 300.0).sqrt()).abs() < 1e-9);
+        let (left, entered) = change.crossing(30.0);
+        assert!((1200.0 * (change.hz(left) / 200.0).log2() - 30.0).abs() < 1e-6);
+        assert!((1200.0 * (300.0 / change.hz(entered)).log2() - 30.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_hold_stays() {
+        let hold = Some(Hold {
+            hz: 250.0,
+            seconds: 0.03,
+        });
+        let change = Change {
+            old_hz: 200.0,
+            new_hz: 300.0,
+            middle_s: 1.0,
+            glide_s: 0.01,
+            hold,
+        };
+        assert!((change.seconds() - 0.05).abs() < 1e-12);
+        assert!((change.hz(0.99) - 250.0).abs() < 1e-9);
+        assert!((change.hz(1.01) - 250.0).abs() < 1e-9);
+    }
+}

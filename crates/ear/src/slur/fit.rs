@@ -1,0 +1,149 @@
+//! The change that explains a scene best, with and without a partial held between.
+
+use crate::slur::change::{Change, Hold};
+use crate::slur::scene::{Room, Scene};
+use crate::thresholds as t;
+
+/// What was fitted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit {
+    /// The best curve without a hold.
+    pub glide: Change,
+    /// The best curve with a hold, if there is anything to hold on.
+    pub held: Option<Change>,
+    /// Index of the held candidate.
+    pub candidate: usize,
+    /// By how much the curve with a hold is more likely, nats.
+    pub gain: f64,
+    /// Standard uncertainty of the glide's length, seconds.
+    pub glide_uncertainty_s: f64,
+}
+
+/// Glides that the search begins from, seconds.
+const GLIDES: [f64; 4] = [0.012, 0.024, 0.040, 0.064];
+/// The glide that the place is first looked for with, seconds.
+const COARSE_GLIDE: f64 = 0.035;
+const SHORTEST: f64 = 0.004;
+const LONGEST: f64 = 0.110;
+
+/// A hill climb over parameters with shrinking steps.
+fn climb<const N: usize>(
+    start: [f64; N],
+    mut steps: [f64; N],
+    rounds: usize,
+    mut score: impl FnMut(&[f64; N]) -> f64,
+) -> ([f64; N], f64) {
+    let mut best = start;
+    let mut value = score(&best);
+    for _ in 0..rounds {
+        for k in 0..N {
+            for sign in [1.0, -1.0] {
+                let mut moved = best;
+                if let (Some(x), Some(s)) = (moved.get_mut(k), steps.get(k)) {
+                    *x += sign * s;
+                }
+                let now = score(&moved);
+                if now > value {
+                    (best, value) = (moved, now);
+                    break;
+                }
+            }
+        }
+        steps.iter_mut().for_each(|s| *s *= 0.6);
+    }
+    (best, value)
+}
+
+/// Fits a scene whose change has its middle within `search` (seconds); `between` are the pitches that may be caught.
+pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Room) -> Fit {
+    let (old_hz, new_hz) = scene.pitches();
+    let (first, last) = search;
+    let glide = |middle_s: f64, glide_s: f64| Change {
+        old_hz,
+        new_hz,
+        middle_s: middle_s.clamp(first, last),
+        glide_s: glide_s.clamp(SHORTEST, LONGEST),
+        hold: None,
+    };
+    let mut start = (f64::MIN, search.0, COARSE_GLIDE);
+    scene.set_dying(f64::midpoint(first, last), room);
+    let steps = ((search.1 - search.0) / 0.012).ceil().max(1.0) as i32;
+    for k in 0..=steps {
+        let middle = search.0 + f64::from(k) * 0.012;
+        let value = scene.likelihood(&glide(middle, COARSE_GLIDE));
+        if value > start.0 {
+            start = (value, middle, COARSE_GLIDE);
+        }
+    }
+    scene.set_dying(start.1 - t::SLUR_LEAVES_S, room);
+    start.0 = f64::MIN;
+    let rough = start.1;
+    for k in -4..=4 {
+        for length in GLIDES {
+            let middle = rough + f64::from(k) * 0.005;
+            let value = scene.likelihood(&glide(middle, length));
+            if value > start.0 {
+                start = (value, middle, length);
+            }
+        }
+    }
+    scene.set_dying(start.1 - t::SLUR_LEAVES_S, room);
+    let (best, value) = climb([start.1, start.2], [0.005, 0.010], 6, |[m, g]| {
+        scene.likelihood(&glide(*m, *g))
+    });
+    let found = glide(best[0], best[1]);
+    let mut out = Fit {
+        glide: found,
+        held: None,
+        candidate: 0,
+        gain: f64::MIN,
+        glide_uncertainty_s: curve(scene, &found, value),
+    };
+    for (index, hz) in between.iter().enumerate() {
+        let held = |middle_s: f64, seconds: f64, glide_s: f64, cents: f64| Change {
+            old_hz,
+            new_hz,
+            middle_s: middle_s.clamp(first, last),
+            glide_s: glide_s.clamp(SHORTEST, 0.03),
+            hold: Some(Hold {
+                hz: hz * (cents.clamp(-t::CAUGHT_BAND_CENTS, t::CAUGHT_BAND_CENTS) / 1200.0).exp2(),
+                seconds: seconds.clamp(t::CAUGHT_LEAST_S, 0.12),
+            }),
+        };
+        let mut start = (f64::MIN, 0.0, 0.03);
+        for k in -3..=3 {
+            for seconds in [0.016, 0.028, 0.042] {
+                let middle = found.middle_s + f64::from(k) * 0.006;
+                let value = scene.likelihood(&held(middle, seconds, 0.011, 0.0));
+                if value > start.0 {
+                    start = (value, middle, seconds);
+                }
+            }
+        }
+        let begin = [start.1, start.2, 0.011, 0.0];
+        let (p, best) = climb(begin, [0.005, 0.007, 0.004, 12.0], 5, |[m, s, g, c]| {
+            scene.likelihood(&held(*m, *s, *g, *c))
+        });
+        if best - value > out.gain {
+            out.gain = best - value;
+            out.held = Some(held(p[0], p[1], p[2], p[3]));
+            out.candidate = index;
+        }
+    }
+    out
+}
+
+/// Standard uncertainty of a glide's length from the curve of the likelihood around it.
+fn curve(scene: &mut Scene<'_>, glide: &Change, value: f64) -> f64 {
+    let step = 0.006;
+    let moved = |by: f64| Change {
+        glide_s: (glide.glide_s + by).max(SHORTEST),
+        ..*glide
+    };
+    let drop = 2.0 * value - scene.likelihood(&moved(step)) - scene.likelihood(&moved(-step));
+    if drop <= 0.0 {
+        0.02
+    } else {
+        (step / drop.sqrt()).clamp(0.0005, 0.02)
+    }
+}

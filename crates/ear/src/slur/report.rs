@@ -1,0 +1,224 @@
+//! The slurs of a take: when, how fast, what was caught, how deep the level fell.
+
+use crate::analysis::Analysis;
+use crate::expected::{Expected, TubePartial};
+use crate::heard::{Caught, HeardNote, HeardSlur, Track};
+use crate::measured::{Measure, WhyNot};
+use crate::slur::fit::{Fit, fit};
+use crate::slur::scene::{Room, Scene};
+use crate::thresholds as t;
+
+/// Analyses every slurred pair of notes and moves the notes' bounds to the middle of the change.
+#[must_use]
+pub fn slurs(
+    analysis: &Analysis,
+    expected: Option<&Expected>,
+    track: &Track,
+    notes: &mut [HeardNote],
+) -> Vec<HeardSlur> {
+    let pairs: Vec<Pair<'_>> = (0..notes.len().saturating_sub(1))
+        .filter_map(|from| pair(analysis, expected, from, notes))
+        .collect();
+    let room = room(&pairs);
+    let mut out = Vec::new();
+    for mut pair in pairs {
+        let (from, to) = (pair.from, pair.from + 1);
+        let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
+        let fitted = fit(&mut pair.scene, pair.search, &pitches, room);
+        let slur = report(
+            analysis,
+            track,
+            (&pair.old, &pair.new),
+            (from, to),
+            &fitted,
+            &pair.between,
+        );
+        let caught = !slur.caught.is_empty();
+        let middle = fitted
+            .held
+            .filter(|_| caught)
+            .unwrap_or(fitted.glide)
+            .middle_s;
+        if let Some(note) = notes.get_mut(from) {
+            note.offset_s = middle;
+        }
+        if let Some(note) = notes.get_mut(to) {
+            note.onset_s = middle;
+        }
+        out.push(slur);
+    }
+    out
+}
+
+/// The room that the old notes die in, from what is left of them in the new ones.
+fn room(pairs: &[Pair<'_>]) -> Room {
+    let mut left: Vec<f64> = pairs
+        .iter()
+        .filter_map(|p| p.scene.left_over(p.new.onset_s))
+        .collect();
+    let left = crate::free::median(&mut left).unwrap_or(t::SLUR_ECHO);
+    let echo = left * (13.8 * 0.085 / t::SLUR_RT60_S).exp();
+    Room {
+        echo: echo.clamp(t::SLUR_ECHO_LEAST, t::SLUR_ECHO_MOST),
+        rt60_s: t::SLUR_RT60_S,
+    }
+}
+
+/// The tube's partials between two notes, moved by as much as the notes are off.
+fn between(expected: Option<&Expected>, old: &HeardNote, new: &HeardNote) -> Vec<TubePartial> {
+    let asked = |note: &HeardNote| {
+        let place = note.place?;
+        expected?.note(place.line, place.note)
+    };
+    let (Some(a), Some(b)) = (asked(old), asked(new)) else {
+        return Vec::new();
+    };
+    let off = ((old.hz / a.hz) * (new.hz / b.hz)).sqrt();
+    let off = if (0.9..1.1).contains(&off) { off } else { 1.0 };
+    let mut partials = a.between(b);
+    partials.iter_mut().for_each(|p| p.hz *= off);
+    // Only what lies between the notes as they were played.
+    let (low, high) = (old.hz.min(new.hz) * 1.02, old.hz.max(new.hz) / 1.02);
+    partials.retain(|p| p.hz > low && p.hz < high);
+    partials
+}
+
+/// One change to be fitted.
+struct Pair<'a> {
+    from: usize,
+    old: HeardNote,
+    new: HeardNote,
+    between: Vec<TubePartial>,
+    search: (f64, f64),
+    scene: Scene<'a>,
+}
+
+fn pair<'a>(
+    analysis: &'a Analysis,
+    expected: Option<&Expected>,
+    from: usize,
+    notes: &[HeardNote],
+) -> Option<Pair<'a>> {
+    let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
+    if !new.slurred || (1200.0 * (new.hz / old.hz).log2()).abs() < t::NOTE_BAND_CENTS {
+        return None;
+    }
+    let near = new.onset_s;
+    let search = (
+        (near - t::SLUR_REACH_S).max(old.onset_s + t::SLUR_NOTE_LEAST_S),
+        (near + t::SLUR_REACH_S).min(new.offset_s - t::SLUR_NOTE_LEAST_S),
+    );
+    if search.0 >= search.1 {
+        return None;
+    }
+    let span = (
+        (search.0 - t::SLUR_BESIDE_S).max(old.onset_s),
+        (search.1 + t::SLUR_BESIDE_S).min(new.offset_s),
+    );
+    let sound = &analysis.sound;
+    let scene = Scene::new(&sound.data, sound.rate, span, search, old.hz, new.hz)?;
+    let between = between(expected, old, new);
+    Some(Pair {
+        from,
+        old: old.clone(),
+        new: new.clone(),
+        between,
+        search,
+        scene,
+    })
+}
+
+fn report(
+    analysis: &Analysis,
+    track: &Track,
+    (old, new): (&HeardNote, &HeardNote),
+    (from, to): (usize, usize),
+    fitted: &Fit,
+    between: &[TubePartial],
+) -> HeardSlur {
+    let held = fitted.held.filter(|_| fitted.gain > t::CAUGHT_GAIN);
+    let change = held.unwrap_or(fitted.glide);
+    let (left_s, entered_s) = change.crossing(t::SLUR_BAND_CENTS);
+    let slope = {
+        let (a, b) = fitted.glide.crossing(t::SLUR_BAND_CENTS);
+        (b - a) / fitted.glide.glide_s.max(1e-6)
+    };
+    let uncertainty_ms = 1000.0 * fitted.glide_uncertainty_s * slope.max(0.3);
+    let slur_ms = Measure::known(1000.0 * (entered_s - left_s), uncertainty_ms);
+    let caught = held
+        .and_then(|c| c.hold.map(|h| (c, h)))
+        .map(|(c, h)| {
+            let partial = between.get(fitted.candidate).map_or(0, |p| p.partial);
+            let sure = 1.0 / (1.0 + (-(fitted.gain - t::CAUGHT_GAIN) / 4.0).exp());
+            Caught {
+                partial,
+                hz: h.hz,
+                from_s: c.from_s() + c.glide_s,
+                held_ms: Measure::known(1000.0 * h.seconds, 1000.0 * 0.006),
+                confidence: sure,
+            }
+        })
+        .into_iter()
+        .collect();
+    HeardSlur {
+        from,
+        to,
+        left_s,
+        entered_s,
+        slur_ms,
+        caught,
+        evidence: fitted.held.map(|_| fitted.gain - t::CAUGHT_GAIN),
+        dip_db: dip(analysis, (old, new), (change.from_s(), change.to_s())),
+        overshoot_cents: overshoot(track, old, new, entered_s),
+    }
+}
+
+/// How far the level falls in the change below the quieter of the two notes.
+fn dip(analysis: &Analysis, notes: (&HeardNote, &HeardNote), change: (f64, f64)) -> Measure {
+    let hz = notes.0.hz.min(notes.1.hz);
+    let mut low = f64::MAX;
+    let mut at = change.0 - 0.015;
+    while at <= change.1 + 0.015 {
+        low = low.min(analysis.level_db(at, hz));
+        at += 0.002;
+    }
+    let side = |from: f64, to: f64| analysis.levels.db(from, to);
+    let before = side(change.0 - 0.08, change.0 - 0.02);
+    let after = side(change.1 + 0.02, change.1 + 0.08);
+    let dip = before.min(after) - low;
+    if dip.is_finite() {
+        Measure::known(dip.max(0.0), 0.7)
+    } else {
+        Measure::unknown(WhyNot::Cut)
+    }
+}
+
+/// How far the pitch goes past the new note in the first tenth of a second.
+fn overshoot(track: &Track, old: &HeardNote, new: &HeardNote, entered_s: f64) -> Measure {
+    let up = if new.hz > old.hz { 1.0 } else { -1.0 };
+    let (_, frames) = track.between(entered_s, (entered_s + 0.1).min(new.offset_s));
+    let past: Vec<(f64, f64)> = frames
+        .iter()
+        .filter(|f| f.sounds())
+        .map(|f| {
+            (
+                up * 1200.0 * (f.hz / new.hz).log2(),
+                f64::from(f.cents_uncertainty),
+            )
+        })
+        .filter(|(c, _)| c.abs() < 100.0)
+        .collect();
+    if past.len() < 4 {
+        return Measure::unknown(WhyNot::TooShort);
+    }
+    // The middle of three neighbours, so that one stray frame does not count.
+    let most = past
+        .windows(3)
+        .map(|w| {
+            let mut three: Vec<f64> = w.iter().map(|(c, _)| *c).collect();
+            crate::free::median(&mut three).unwrap_or(0.0)
+        })
+        .fold(0.0, f64::max);
+    let noise = past.iter().map(|(_, u)| *u).fold(0.0, f64::max);
+    Measure::known(most, noise.max(new.cents_uncertainty).max(0.5))
+}
