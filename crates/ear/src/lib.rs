@@ -15,7 +15,6 @@ pub mod pitch;
 pub mod report;
 pub mod room;
 pub mod samples;
-pub mod samples;
 pub mod scored;
 pub mod signal;
 pub mod slur;
