@@ -22,6 +22,7 @@ export const routes = [
   get(/^\/api\/exercises$/, ({ studio }) => studio.exercises),
   post(/^\/api\/exercises\/check$/, ({ json }) => ({ ok: !json.text.includes('oops'), diagnostics: json.text.includes('oops') ? [{ severity: 'error', message: 'unknown key `oops`', line: 3, column: 1, help: 'Did you mean `roof`?' }] : [], formatted: null })),
   get(/^\/api\/exercises\/([^/]+)$/, ({ studio, parts }) => ({ ...studio.exercises.find((one) => one.id === parts[0]), text: studio.text, diagnostics: [] })),
+  get(/^\/api\/advice$/, () => ({ text: '# What to say\n' })),
   get(/^\/api\/levels$/, () => ({ text: '', levels: [{ id: 'first-year' }, { id: 'middle' }] })),
   post(/^\/api\/parts$/, ({ studio }) => ({ part: studio.part, diagnostics: [] })),
   post(/^\/api\/parts\/engraving$/, ({ studio }) => ({ pages: [studio.engraving] })),

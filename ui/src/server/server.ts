@@ -61,7 +61,18 @@ export const exercises = {
   remove: (exercise: string) => ask<void>('DELETE', `/api/exercises/${id(exercise)}`),
   restore: (exercise: string) => ask<unknown>('POST', `/api/exercises/${id(exercise)}/restore`),
   check: (text: string, s: Signal = {}) => ask<S.Checked>('POST', '/api/exercises/check', { json: { text }, ...s }),
-  levels: () => ask<S.Levels>('GET', '/api/levels'),
+};
+
+export const levels = {
+  all: () => ask<S.Levels>('GET', '/api/levels'),
+  keep: (text: string) => ask<unknown>('PUT', '/api/levels', { json: { text } }),
+  reset: () => ask<unknown>('DELETE', '/api/levels'),
+};
+
+export const advice = {
+  text: () => ask<{ text: string }>('GET', '/api/advice'),
+  keep: (text: string) => ask<unknown>('PUT', '/api/advice', { json: { text } }),
+  reset: () => ask<unknown>('DELETE', '/api/advice'),
 };
 
 export interface Print {

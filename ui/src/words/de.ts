@@ -54,6 +54,14 @@ export const de = {
     mouthpiece: 'Mundstück',
     player: 'Spieler',
   },
+  own: {
+    levels: 'Die Stufen als Datei',
+    levelsLead: 'Boden, Dach, Tempo, Tonarten und Minuten jeder Stufe. Jede Änderung wirkt auf alle Stimmen.',
+    advice: 'Ihre Worte zu jedem Befund',
+    adviceLead: 'Was zu sagen ist, wenn etwas zu hören war, und welche Übung dazu gehört. So schreiben, wie Sie es sagen würden.',
+    back: 'Zurück zu dem Satz, der dem Programm beilag',
+    gone: (what: string) => `${what}: wieder der erste Satz.`,
+  },
   caution: {
     title: 'Achtgeben',
     lips: 'Schmerz, Taubheit, Schwindel oder eine Lippe, die nicht mehr anspricht: aufhören und ausruhen. Bleibt es, gehört es zu einer zugelassenen ärztlichen Fachperson.',

@@ -54,6 +54,14 @@ export const en = {
     mouthpiece: 'Mouthpiece',
     player: 'Player',
   },
+  own: {
+    levels: 'The levels as a file',
+    levelsLead: 'Floor, roof, tempo, keys and minutes of each level. Change it and every part follows.',
+    advice: 'Your words for each finding',
+    adviceLead: 'What to say when something is heard, and which exercise to name. Write it as you would say it.',
+    back: 'Back to the set that came with the program',
+    gone: (what: string) => `${what}: back to the first set.`,
+  },
   caution: {
     title: 'Take care',
     lips: 'Pain, numbness, dizziness or a lip that stops answering: stop and rest. If it stays, see a licensed clinician.',
