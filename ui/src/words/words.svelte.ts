@@ -1,6 +1,6 @@
 // The catalogue in the player's language. Every word a person reads comes from here; a key that one language lacks does not compile.
-import { de } from './de';
-import { en } from './en';
+import { de } from './de/index';
+import { en } from './en/index';
 
 type Shape<T> = T extends string ? string : T extends (...given: infer A) => string ? (...given: A) => string : { [K in keyof T]: Shape<T[K]> };
 export type Words = Shape<typeof en>;

@@ -1,5 +1,10 @@
 // Deutsch: dieselben Schlüssel wie das Englische; ein fehlender ist ein Typfehler.
-import { horn, play, player, routine, settings, take } from './de-pages';
+import { horn } from './horn';
+import { play } from './play';
+import { player } from './player';
+import { routine } from './routine';
+import { settings } from './settings';
+import { take } from './take';
 
 export const de = {
   app: {

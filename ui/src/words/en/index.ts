@@ -1,5 +1,10 @@
 // English: the catalogue that the others are measured against.
-import { horn, play, player, routine, settings, take } from './en-pages';
+import { horn } from './horn';
+import { play } from './play';
+import { player } from './player';
+import { routine } from './routine';
+import { settings } from './settings';
+import { take } from './take';
 
 export const en = {
   app: {

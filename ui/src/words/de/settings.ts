@@ -1,0 +1,23 @@
+// Deutsch: die Wörter der Seite „settings“.
+export const settings = {
+  title: 'Einstellungen',
+  look: 'Licht',
+  lights: { auto: 'wie der Rechner', day: 'Tag', night: 'Nacht' },
+  language: 'Sprache',
+  pitch: 'Stimmung und Luft',
+  a4: 'a¹ in Hertz',
+  temperature: 'Luft im Raum, °C',
+  calibration: 'Lautstärke kalibriert: dB(A) bei digitalem Vollausschlag',
+  calibrationLead: 'Leer lassen, wenn nie gemessen: Pegel sind dann relativ, und kein dB(A) wird gezeigt.',
+  saved: 'Gesichert.',
+  data: 'Ihre Daten',
+  dataLead: 'Alles liegt in einem Ordner auf dem Rechner, auf dem waterkey läuft.',
+  export: 'Alles mitnehmen',
+  bring: 'Ein Archiv hereinholen',
+  brought: 'Das Archiv wurde hereingeholt.',
+  about: 'Über',
+  version: (version: string) => `waterkey ${version}`,
+  takes: (count: string) => `${count} Aufnahmen`,
+  free: (gigabytes: string) => `${gigabytes} GB frei`,
+  beats: 'Schläge vor der ersten Zeile',
+};

@@ -1,0 +1,23 @@
+// English: the words of the settings page.
+export const settings = {
+  title: 'Settings',
+  look: 'Light',
+  lights: { auto: 'as the machine has it', day: 'day', night: 'night' },
+  language: 'Language',
+  pitch: 'Pitch and air',
+  a4: 'A4 in hertz',
+  temperature: 'Air in the room, °C',
+  calibration: 'Loudness calibration: dB(A) at digital full scale',
+  calibrationLead: 'Leave empty if never measured: levels are then relative and no dB(A) is shown.',
+  saved: 'Saved.',
+  data: 'Your data',
+  dataLead: 'Everything lies in one folder on the machine that runs waterkey.',
+  export: 'Take everything along',
+  bring: 'Bring an archive in',
+  brought: 'The archive was brought in.',
+  about: 'About',
+  version: (version: string) => `waterkey ${version}`,
+  takes: (count: string) => `${count} takes`,
+  free: (gigabytes: string) => `${gigabytes} GB free`,
+  beats: 'Beats before the first line',
+};
