@@ -6,10 +6,12 @@
 mod error;
 mod file;
 mod load;
+mod table;
 
 use std::sync::LazyLock;
 
 pub use error::{CatalogError, Place};
+pub use table::{ReadNote, ReadingRow, reading_table};
 
 use crate::Instrument;
 

@@ -15,6 +15,10 @@ pub(crate) struct Args {
 enum Kind {
     /// The instruments of the catalogue.
     Instruments,
+    /// Every pitch from C0 to C9 with its MIDI key and frequency at A4 = 440 Hz.
+    Pitches,
+    /// How each instrument is read: clef, and what a written note sounds.
+    Readings,
 }
 
 #[derive(Serialize)]
@@ -30,6 +34,8 @@ struct InstrumentRow {
 pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     match args.what {
         Kind::Instruments => instruments(output),
+        Kind::Pitches => pitches(output),
+        Kind::Readings => readings(output),
     }
 }
 
@@ -53,6 +59,41 @@ fn instruments(output: &Output) -> Result<(), Failure> {
                 row.fundamental,
                 row.lengths,
                 row.readings.join(", ")
+            )
+        });
+        lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+fn pitches(output: &Output) -> Result<(), Failure> {
+    let rows = tone::pitch_table(&tone::Tuning::default());
+    output.show(&rows, |rows| {
+        let lines = rows
+            .iter()
+            .filter(|row| row.pitch == tone::Pitch::from_midi(row.midi))
+            .map(|row| {
+                format!(
+                    "{:4} {:4} {:10.3} Hz",
+                    row.pitch.to_string(),
+                    row.midi,
+                    row.hz.0
+                )
+            });
+        lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+fn readings(output: &Output) -> Result<(), Failure> {
+    let rows = horn::catalog::reading_table();
+    output.show(&rows, |rows| {
+        let lines = rows.iter().map(|row| {
+            format!(
+                "{:17} {:9} {:6} {:32} {}",
+                row.instrument,
+                row.reading,
+                row.clef.to_string(),
+                row.in_words,
+                row.name
             )
         });
         lines.collect::<Vec<_>>().join("\n")
