@@ -8,6 +8,11 @@ const SIDE_S: f64 = 0.005;
 const LOUD: f64 = 1e-5;
 /// And within this of each other, as a power ratio (12 dB).
 const ALIKE: f64 = 16.0;
+/// At one edge at least, the last millisecond carries this share of the power of its side: a note
+/// that fades out and the next that fades in have a few hundredths.
+const ABRUPT: f64 = 0.3;
+/// Length of an edge, as a share of a side.
+const EDGE: usize = 5;
 /// Most holes kept.
 const MOST: usize = 1_000;
 
@@ -31,6 +36,8 @@ struct Pending {
     to: u64,
     before: f64,
     after: f64,
+    /// Power of the edge before and after, against full scale.
+    edges: (f64, f64),
     seen: usize,
 }
 
@@ -73,12 +80,18 @@ impl Dropouts {
     fn hole_ended(&mut self) {
         let length = self.zeros as f64 / self.rate;
         let before = self.ring.iter().sum::<f64>() / self.side as f64;
+        let edge = self.side / EDGE;
+        let last = (1..=edge)
+            .filter_map(|back| self.ring.get((self.ring_at + self.side - back) % self.side))
+            .sum::<f64>()
+            / edge.max(1) as f64;
         if length >= HOLE_S.0 && length <= HOLE_S.1 && before > LOUD {
             self.pending = Some(Pending {
                 from: self.at - self.zeros,
                 to: self.at,
                 before,
                 after: 0.0,
+                edges: (last, 0.0),
                 seen: 0,
             });
         }
@@ -90,6 +103,10 @@ impl Dropouts {
             return;
         };
         pending.after += square / self.side as f64;
+        let edge = self.side / EDGE;
+        if pending.seen < edge {
+            pending.edges.1 += square / edge.max(1) as f64;
+        }
         pending.seen += 1;
         if pending.seen < self.side {
             return;

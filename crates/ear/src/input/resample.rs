@@ -5,7 +5,7 @@ use rubato::{Fft, FixedSync, Indexing, Resampler as _};
 
 use super::InputError;
 
-/// Frames in a block of the resampler.
+/// Frames in a block of the resampler, at least.
 const BLOCK: usize = 4_096;
 
 /// Brings mono samples from one rate to another as they come. The first sample out lies at the
@@ -34,11 +34,15 @@ impl Resampler {
             return Ok(Self { inner: None });
         }
         let bad = |_| InputError::Rate { rate: from };
+        // The filter's delay is half of an output block: a block of an even number of frames on
+        // both sides makes it whole, so that nothing moves by half a sample.
+        let unit = 2 * from as usize / greatest_common_divisor(from, to) as usize;
+        let block = BLOCK.div_ceil(unit.max(1)) * unit;
         let fft = Fft::new_custom(
             from as usize,
             to as usize,
-            BLOCK,
-            2,
+            block,
+            1,
             1,
             rubato::WindowFunction::BlackmanHarris2,
             FixedSync::Input,
@@ -118,6 +122,14 @@ impl Inner {
         out.extend_from_slice(self.block.get(skip..made)?);
         self.given += made - skip;
         Some(used)
+    }
+}
+
+fn greatest_common_divisor(a: u32, b: u32) -> u32 {
+    if b == 0 {
+        a.max(1)
+    } else {
+        greatest_common_divisor(b, a % b)
     }
 }
 
