@@ -6,6 +6,7 @@ mod html;
 mod roof;
 mod shape;
 mod text;
+mod whole;
 
 pub use build::{Given, build};
 pub use html::html;
@@ -14,3 +15,4 @@ pub use shape::{
     RoofNote, SHAPE, SameRoof, Slur, TakeMeasures,
 };
 pub use text::text;
+pub use whole::{Asked, of_input};

@@ -6,7 +6,7 @@ mod shift;
 use serde::{Deserialize, Serialize};
 
 use crate::measure::Take;
-use crate::{Heard, Match};
+use crate::{Expected, Heard, Match};
 
 /// What the take is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -69,7 +69,7 @@ const SILENT_DB: f64 = -62.0;
 /// A take that sounds for less than this share of its loud time has no pitch to speak of.
 const PITCHED: f64 = 0.15;
 /// Share of the notes asked for, in lines that were begun, that makes a take the right one ...
-const RIGHT: f64 = 0.6;
+pub(crate) const RIGHT: f64 = 0.6;
 /// ... and below which another explanation is looked for.
 const WRONG: f64 = 0.5;
 /// Share of the notes that another explanation must account for.
@@ -113,7 +113,7 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
                      far away. Record again nearer to the bell.";
         return say(VerdictKind::Noise, words.into(), grounds);
     }
-    let agreement = agreement(take);
+    let agreement = agreement(take.expected, take.heard);
     let asked = take.expected.count() > 0;
     if asked {
         grounds.push(ground("share of the notes asked for", agreement, ""));
@@ -169,10 +169,10 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
 
 /// Share of notes as asked among those asked for in lines that were begun, or among those heard
 /// when these are more.
-fn agreement(take: &Take<'_>) -> f64 {
+pub(crate) fn agreement(expected: &Expected, heard: &Heard) -> f64 {
     let mut lines = std::collections::BTreeSet::new();
     let mut as_asked = 0.0;
-    for note in &take.heard.notes {
+    for note in &heard.notes {
         if let Some(place) = note.place {
             lines.insert((place.line, place.pass));
             if note.matched == Match::AsAsked {
@@ -182,10 +182,10 @@ fn agreement(take: &Take<'_>) -> f64 {
     }
     let asked: usize = lines
         .iter()
-        .filter_map(|(line, _)| take.expected.lines.get(*line))
+        .filter_map(|(line, _)| expected.lines.get(*line))
         .map(|line| line.notes.len())
         .sum();
     // A take that stops in the middle of its last line is still that line.
-    let asked = asked.min(take.heard.notes.len()).max(1);
-    as_asked / asked.max(take.heard.notes.len()) as f64
+    let asked = asked.min(heard.notes.len()).max(1);
+    as_asked / asked.max(heard.notes.len()) as f64
 }

@@ -112,7 +112,9 @@ impl Dropouts {
             return;
         }
         let ratio = pending.after / pending.before;
-        if pending.after > LOUD && (1.0 / ALIKE..ALIKE).contains(&ratio) && self.holes.len() < MOST
+        let abrupt =
+            pending.edges.0 > ABRUPT * pending.before || pending.edges.1 > ABRUPT * pending.after;
+        if abrupt && pending.after > LOUD && (1.0 / ALIKE..ALIKE).contains(&ratio) && self.holes.len() < MOST
         {
             self.holes.push((
                 pending.from as f64 / self.rate,
