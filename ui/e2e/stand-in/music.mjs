@@ -25,7 +25,7 @@ carry = "octaves"
 turn = "back"
 travel = { from = "C4", to = "A3", by = "semitone" }
 roof = "E5"          # nobody goes above this
-rhythm = ["quarter"]
+rhythm = "1/4"
 tempo = [60, 84]
 slur = "line"
 dynamic = "mp"
