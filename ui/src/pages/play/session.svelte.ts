@@ -28,6 +28,7 @@ export class Session {
   delay_ms = $state<number | null>(null);
   take = $state.raw<Take | null>(null);
   heard = $state(false);
+  levelAlone = $state(false);
   recent = new Recent();
 
   #microphone: Microphone | null = null;
@@ -164,7 +165,8 @@ export class Session {
   }
 
   #state(said: StateMessage): void {
-    // A server without live hearing sends the level alone.
+    // A program that does not follow pitch live sends the level alone; the take is heard all the same.
+    this.levelAlone = !('f0_hz' in said);
     const message: StateMessage = { ...said, f0_hz: said.f0_hz ?? null, confidence: said.confidence ?? 0, line: said.line ?? null, note: said.note ?? null };
     this.now = message;
     this.recent.add(message);

@@ -23,6 +23,7 @@ export const play = {
   restFor: (seconds: string) => `Pause ${seconds}`,
   restWhy: 'So viel Pause wie Spielen.',
   quiet: 'Still',
+  levelAlone: 'Dieses Programm zeigt live den Pegel; Tonhöhe und Bindungen kommen, wenn die Aufnahme gehört ist.',
   microphone: {
     ask: 'Der Browser fragt nach dem Mikrofon. Nichts verlässt diesen Rechner.',
     denied: 'Das Mikrofon ist nicht erlaubt. Im Browser für diese Seite erlauben und neu beginnen.',

@@ -20,6 +20,7 @@ export const take = {
   was: 'Gehört',
   measures: {
     pitch_cents: 'Tonhöhe',
+    spread_cents: 'Streuung der Tonhöhe',
     wander_cents: 'Unruhe',
     vibrato_hz: 'Vibrato, Tempo',
     vibrato_cents: 'Vibrato, Weite',
@@ -77,7 +78,7 @@ export const take = {
   measure: 'Maß',
   thisTake: 'Diese',
   otherTake: 'Die andere',
-  difference: 'Unterschied',
+  difference: 'Die andere minus diese',
   unclear: 'kleiner als seine Unsicherheit',
   said: 'Anmerkungen der Lehrkraft',
   sayHere: (place: string) => `bei ${place}`,

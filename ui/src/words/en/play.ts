@@ -23,6 +23,7 @@ export const play = {
   restFor: (seconds: string) => `Rest ${seconds}`,
   restWhy: 'As much rest as playing.',
   quiet: 'Quiet',
+  levelAlone: 'This program shows the level live; pitch and slurs come when the take is heard.',
   microphone: {
     ask: 'The browser asks for the microphone. Nothing leaves this machine.',
     denied: 'The microphone is not allowed. Allow it for this page in the browser, then start again.',

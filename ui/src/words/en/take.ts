@@ -20,6 +20,7 @@ export const take = {
   was: 'Heard',
   measures: {
     pitch_cents: 'Pitch',
+    spread_cents: 'Spread of pitch',
     wander_cents: 'Wander',
     vibrato_hz: 'Vibrato rate',
     vibrato_cents: 'Vibrato width',
@@ -77,7 +78,7 @@ export const take = {
   measure: 'Measure',
   thisTake: 'This take',
   otherTake: 'The other',
-  difference: 'Difference',
+  difference: 'The other minus this',
   unclear: 'less than its uncertainty',
   said: 'Notes by the teacher',
   sayHere: (place: string) => `at ${place}`,
