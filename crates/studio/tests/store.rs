@@ -40,6 +40,7 @@ fn heard(value: f64) -> HeardTake {
         version: "test".into(),
         summary: serde_json::json!({"playing_s": 0.1, "load": 2.0}),
         report: serde_json::json!({"shape": 1}),
+        curves: serde_json::json!({"at_s": [0.0]}),
         measures: vec![Measure {
             skill: "centring".into(),
             zone: "all".into(),

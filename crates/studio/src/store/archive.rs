@@ -64,6 +64,8 @@ struct Manifest {
 struct KeptReport {
     version: String,
     report: Value,
+    #[serde(default)]
+    curves: Value,
     measures: Vec<Measure>,
 }
 
@@ -215,6 +217,7 @@ impl Store {
                 version: kept.version,
                 summary,
                 report: kept.report,
+                curves: kept.curves,
                 measures: kept.measures,
             };
             self.put_heard(&take.id, &heard).await?;
@@ -254,6 +257,7 @@ impl Store {
         Ok(Some(KeptReport {
             version,
             report,
+            curves: self.take_curves(take).await?.unwrap_or_default(),
             measures: rows
                 .into_iter()
                 .map(|(skill, zone, value, sigma)| Measure {

@@ -72,6 +72,8 @@ pub struct HeardTake {
     pub summary: Value,
     /// The whole report, JSON.
     pub report: Value,
+    /// Pitch and level over time, JSON.
+    pub curves: Value,
     /// What progress is computed from.
     pub measures: Vec<crate::progress::Measure>,
 }
@@ -246,6 +248,18 @@ impl Store {
         Ok(row.map(|(json,)| serde_json::from_str(&json)).transpose()?)
     }
 
+    /// Pitch and level of a take over time, if it was heard.
+    ///
+    /// # Errors
+    /// [`Error::Busy`] and other refusals of the database.
+    pub async fn take_curves(&self, id: &str) -> Result<Option<Value>> {
+        let row: Option<(String,)> = sqlx::query_as("select json from take_curves where take = $1")
+            .bind(id)
+            .fetch_optional(self.pool())
+            .await?;
+        Ok(row.map(|(json,)| serde_json::from_str(&json)).transpose()?)
+    }
+
     /// Keeps what hearing a take gave, in place of what was heard before.
     ///
     /// # Errors
@@ -264,6 +278,14 @@ impl Store {
         .bind(&heard.version)
         .bind(serde_json::to_string(&heard.summary)?)
         .bind(serde_json::to_string(&heard.report)?)
+        .execute(&mut *transaction)
+        .await?;
+        sqlx::query(
+            "insert into take_curves (take, json) values ($1, $2)
+             on conflict (take) do update set json = excluded.json",
+        )
+        .bind(id)
+        .bind(serde_json::to_string(&heard.curves)?)
         .execute(&mut *transaction)
         .await?;
         sqlx::query("delete from measure where take = $1")

@@ -5,6 +5,7 @@ mod list;
 mod manual;
 mod output;
 mod pick;
+mod serve;
 
 use std::process::ExitCode;
 
@@ -40,6 +41,8 @@ enum Verb {
     List(list::Args),
     /// Explain a note or a whole compass: lengths, partials, cents, and why.
     Explain(explain::Args),
+    /// Serve the page on this machine.
+    Serve(serve::Args),
     /// Print shell completions for bash, zsh, fish, elvish or powershell.
     Completions(manual::CompletionArgs),
     /// Print the manual page (roff).
@@ -53,6 +56,7 @@ pub(crate) fn main() -> ExitCode {
     let done = match cli.verb {
         Verb::List(args) => list::run(&args, &output),
         Verb::Explain(args) => explain::run(&args, &output),
+        Verb::Serve(args) => serve::run(args, &output),
         Verb::Completions(args) => manual::completions(&args, &output),
         Verb::Manual => manual::page(&output),
     };

@@ -1,0 +1,90 @@
+"""The server keeps to its own description: thousands of made-up requests, no fault of the program.
+
+Schemathesis (an open-source tester of OpenAPI services) reads the description the server gives
+and sends what fits it and what does not; the answers must fit it too.
+"""
+
+import os
+import subprocess
+import sys
+
+import httpx
+import pytest
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory):
+    """A server on a free port with an empty studio; gives its address."""
+    program = os.environ.get("WATERKEY_BIN")
+    if not program:
+        pytest.exit("WATERKEY_BIN names no program: run `cargo xtask test --only checks`", returncode=2)
+    data = tmp_path_factory.mktemp("studio")
+    process = subprocess.Popen(
+        [program, "serve", "--port", "0", "--data", str(data), "--print-address"],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        address = process.stdout.readline().strip()
+        assert address.startswith("http://127.0.0.1:"), address
+        yield address.rstrip("/")
+    finally:
+        process.terminate()
+        assert process.wait(timeout=20) == 0
+
+
+def session(address):
+    """A client that has the cookie and sends the token."""
+    client = httpx.Client(base_url=address, timeout=60)
+    client.headers["x-waterkey-token"] = client.get("/api/session").json()["token"]
+    return client
+
+
+def test_the_description_is_openapi_3_1(server):
+    description = session(server).get("/api/openapi.json").json()
+    assert description["openapi"].startswith("3.1")
+    assert len(description["paths"]) > 20
+
+
+def test_made_up_requests_find_no_fault(server, tmp_path):
+    client = session(server)
+    cookies = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
+    done = subprocess.run(
+        [
+            sys.executable, "-m", "schemathesis.cli", "run", f"{server}/api/openapi.json",
+            "-H", f"x-waterkey-token: {client.headers['x-waterkey-token']}",
+            "-H", f"Cookie: {cookies}",
+            "--checks", "not_a_server_error,response_schema_conformance,content_type_conformance",
+            "--exclude-path", "/api/session",
+            "--max-examples", "40", "--seed", "7", "--generation-database", "none", "--no-color",
+        ],
+        capture_output=True, text=True, cwd=tmp_path, timeout=900,
+    )
+    assert done.returncode == 0, done.stdout[-8000:] + done.stderr[-2000:]
+    assert client.get("/api/health").json()["status"] == "ok"
+
+
+def test_changes_need_the_token_and_other_sites_are_refused(server):
+    bare = httpx.Client(base_url=server)
+    player = {"name": "Ada", "instrument": "trumpet-bflat"}
+    refused = bare.post("/api/players", json=player)
+    assert (refused.status_code, refused.json()["code"]) == (403, "csrf-token")
+    client = session(server)
+    for headers in ({"origin": "http://evil.example"}, {"sec-fetch-site": "cross-site"}):
+        refused = client.post("/api/players", json=player, headers=headers)
+        assert (refused.status_code, refused.json()["code"]) == (403, "forbidden-origin")
+    rebound = client.get("/api/players", headers={"host": "evil.example"})
+    assert (rebound.status_code, rebound.json()["code"]) == (421, "forbidden-host")
+    made = client.post("/api/players", json=player)
+    assert made.status_code == 201
+    assert client.delete(f"/api/players/{made.json()['id']}").status_code == 204
+    assert client.post(f"/api/players/{made.json()['id']}/restore").json() == made.json()
+
+
+def test_every_answer_carries_the_safety_headers(server):
+    client = session(server)
+    for path in ("/", "/api/health", "/nothing/here", "/api/nothing", "/%2e%2e/%2e%2e/etc/passwd"):
+        answer = client.get(path)
+        assert "default-src 'none'" in answer.headers["content-security-policy"], path
+        assert answer.headers["x-content-type-options"] == "nosniff"
+        assert "root:" not in answer.text

@@ -1,0 +1,135 @@
+//! The text messages of the line, both ways, as JSON with a `type`.
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use studio::{Gap, Take};
+
+use crate::server::problem::{Code, Problem};
+
+/// What the page says.
+#[derive(Debug, Deserialize)]
+#[serde(tag = "type", rename_all = "kebab-case")]
+pub(super) enum FromPage {
+    /// Begin a recording.
+    Start(Start),
+    /// Go on with one after a lost connection or a restart of the server.
+    Resume {
+        /// Which.
+        take: String,
+    },
+    /// End it and keep it.
+    Stop,
+    /// End it and throw it away.
+    Discard,
+    /// Blocks before this one are lost for good.
+    Skip {
+        /// Number of the next block.
+        to_seq: u32,
+        /// Index of its first sample.
+        to_sample: u64,
+    },
+    /// Are you there?
+    Ping {
+        /// Anything; comes back.
+        #[serde(default)]
+        t: Value,
+    },
+}
+
+/// How a recording begins.
+#[derive(Debug, Deserialize)]
+pub(super) struct Start {
+    /// Samples a second.
+    pub(super) sample_rate: u32,
+    /// `f32` or `i16`.
+    pub(super) format: String,
+    /// Instrument id.
+    pub(super) instrument: String,
+    /// Whose take.
+    #[serde(default)]
+    pub(super) player: Option<String>,
+    /// Of which exercise.
+    #[serde(default)]
+    pub(super) exercise: Option<String>,
+    /// An exercise as text (TOML), instead of one that is kept.
+    #[serde(default)]
+    pub(super) text: Option<String>,
+    /// A level instead of the player's own.
+    #[serde(default)]
+    pub(super) level: Option<String>,
+    /// Seed of the day, for orders that are drawn.
+    #[serde(default)]
+    pub(super) seed: u64,
+    /// Title; the exercise's when absent.
+    #[serde(default)]
+    pub(super) title: Option<String>,
+}
+
+/// What the server says.
+#[derive(Debug, Serialize)]
+#[serde(tag = "type", rename_all = "kebab-case")]
+pub(super) enum ToPage<'a> {
+    /// The recording is open; send from here.
+    Ready {
+        take: &'a str,
+        next_seq: u32,
+        next_sample: u64,
+        part: Option<&'a Value>,
+    },
+    /// What has come and what is safe on the disk.
+    Ack { next_seq: u32, durable_seq: u32 },
+    /// Send again from here.
+    Resend { from_seq: u32 },
+    /// A stretch was not heard.
+    Gap {
+        #[serde(flatten)]
+        gap: &'a Gap,
+    },
+    /// What is heard now.
+    State(&'a State),
+    /// The take is kept.
+    Saved { take: &'a Take },
+    /// The take has been heard: its report is there.
+    Heard { take: &'a str },
+    /// The recording is thrown away.
+    Discarded,
+    /// Here I am.
+    Pong { t: Value },
+    /// Something went wrong; the line closes when it is fatal.
+    Error {
+        code: Code,
+        detail: &'a str,
+        fatal: bool,
+    },
+}
+
+/// What is heard now.
+#[derive(Clone, Debug, Default, Serialize)]
+pub(super) struct State {
+    /// Seconds since the start, at the end of the last block.
+    pub(super) at_s: f64,
+    /// The page's clock of that block.
+    pub(super) sent_ms: f64,
+    /// RMS level of that block, dB against full scale.
+    pub(super) level_db: f64,
+}
+
+impl ToPage<'_> {
+    /// As text; a message that cannot be written is a fault of the program and becomes an empty one.
+    pub(super) fn text(&self) -> String {
+        serde_json::to_string(self).unwrap_or_else(|error| {
+            crate::server::note_fault(&error);
+            String::from("{}")
+        })
+    }
+}
+
+/// A problem as a message.
+pub(super) fn error(problem: &Problem, fatal: bool) -> String {
+    ToPage::Error {
+        code: problem.code(),
+        detail: problem.detail(),
+        fatal,
+    }
+    .text()
+}

@@ -1,0 +1,338 @@
+//! Exercises of the library and the user's own, and the levels: TOML in and out, with remarks.
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use routine::exercise::Exercise;
+use routine::file::{Diagnostic as Remark, Severity as Grade};
+use routine::{Levels, file, level, library};
+use serde::Serialize;
+use serde_json::Value;
+use studio::TextKind;
+use utoipa::ToSchema;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use super::instruments::json;
+use super::players::Text;
+use crate::server::extract::{Body, Path};
+use crate::server::problem::{Answer, Code, Diagnostic, Problem, Severity};
+use crate::server::state::App;
+
+/// The id of the one text of levels.
+const LEVELS: &str = "levels";
+
+pub(super) fn routes() -> OpenApiRouter<App> {
+    OpenApiRouter::new()
+        .routes(routes!(exercises, add_exercise))
+        .routes(routes!(check_exercise))
+        .routes(routes!(exercise, change_exercise, remove_exercise))
+        .routes(routes!(restore_exercise))
+        .routes(routes!(levels, set_levels, reset_levels))
+}
+
+/// Remarks on a text as the page takes them.
+pub(super) fn diagnostics(remarks: &[Remark]) -> Vec<Diagnostic> {
+    remarks
+        .iter()
+        .map(|remark| Diagnostic {
+            severity: match remark.severity {
+                Grade::Error => Severity::Error,
+                Grade::Warning => Severity::Warning,
+            },
+            message: remark.message.clone(),
+            line: Some(remark.line),
+            column: Some(remark.column),
+            help: Some(remark.help.clone()).filter(|help| !help.is_empty()),
+        })
+        .collect()
+}
+
+/// Reads an exercise that someone wrote.
+pub(super) fn read(text: &str) -> Answer<(Exercise, Vec<Diagnostic>)> {
+    let parsed = file::read_exercise(text);
+    let remarks = diagnostics(&parsed.diagnostics);
+    match parsed.value {
+        Some(exercise) => Ok((exercise, remarks)),
+        None => Err(Problem::with_diagnostics(
+            "the exercise cannot be used as it is",
+            remarks,
+        )),
+    }
+}
+
+/// The exercise under an id: the library's or the user's own.
+pub(crate) async fn find(app: &App, id: &str) -> Answer<Exercise> {
+    if let Some(known) = library::find(id) {
+        return Ok(known.clone());
+    }
+    match app.store.text(TextKind::Exercise, id).await {
+        Ok(own) => Ok(read(&own.text)?.0),
+        Err(studio::Error::NotFound { .. }) => Err(Problem::not_found("exercise", id)),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// The levels: the user's own or the standard set.
+pub(super) async fn kept_levels(app: &App) -> Answer<(String, Levels)> {
+    match app.store.text(TextKind::Levels, LEVELS).await {
+        Ok(own) => {
+            let levels = read_levels(&own.text)?;
+            Ok((own.text, levels))
+        }
+        Err(studio::Error::NotFound { .. }) => Ok((level::STANDARD.to_owned(), Levels::standard())),
+        Err(error) => Err(error.into()),
+    }
+}
+
+fn read_levels(text: &str) -> Answer<Levels> {
+    let parsed = file::read_levels(text);
+    parsed.value.ok_or_else(|| {
+        Problem::with_diagnostics(
+            "the levels cannot be used as they are",
+            diagnostics(&parsed.diagnostics),
+        )
+    })
+}
+
+/// An exercise in a list.
+#[derive(Serialize, ToSchema)]
+struct Entry {
+    id: String,
+    /// Title.
+    title: String,
+    /// Which family it belongs to.
+    #[schema(value_type = String)]
+    family: Value,
+    /// What it is for, in one sentence.
+    purpose: String,
+    /// Cautions that apply.
+    cautions: Vec<String>,
+    /// Whether it is the user's own.
+    own: bool,
+}
+
+fn entry(exercise: &Exercise, own: bool) -> Answer<Entry> {
+    Ok(Entry {
+        id: exercise.id.clone(),
+        title: exercise.title.clone(),
+        family: json(&exercise.family)?,
+        purpose: exercise.purpose.clone(),
+        cautions: exercise.cautions.clone(),
+        own,
+    })
+}
+
+/// An exercise and its file.
+#[derive(Serialize, ToSchema)]
+struct ExerciseSheet {
+    #[serde(flatten)]
+    entry: Entry,
+    /// Its file (TOML).
+    text: String,
+    /// The exercise as it was understood.
+    #[schema(value_type = Object)]
+    exercise: Value,
+    /// Remarks on the file.
+    diagnostics: Vec<Diagnostic>,
+}
+
+fn sheet(text: String, own: bool) -> Answer<ExerciseSheet> {
+    let (exercise, diagnostics) = read(&text)?;
+    Ok(ExerciseSheet {
+        entry: entry(&exercise, own)?,
+        exercise: json(&exercise)?,
+        text,
+        diagnostics,
+    })
+}
+
+/// All exercises, the library's in the order of a session, then the user's own.
+#[utoipa::path(get, path = "/api/exercises", responses((status = 200, body = [Entry])))]
+async fn exercises(State(app): State<App>) -> Answer<Json<Vec<Entry>>> {
+    let mut entries = Vec::new();
+    for exercise in library::exercises() {
+        entries.push(entry(exercise, false)?);
+    }
+    for own in app.store.texts(TextKind::Exercise).await? {
+        if let Some(exercise) = file::read_exercise(&own.text).value {
+            entries.push(entry(&exercise, true)?);
+        }
+    }
+    Ok(Json(entries))
+}
+
+/// One exercise.
+#[utoipa::path(get, path = "/api/exercises/{id}", params(("id" = String, Path)), responses(
+    (status = 200, body = ExerciseSheet),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+))]
+async fn exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<ExerciseSheet>> {
+    if let Some(text) = library::source(&id) {
+        return sheet(text.to_owned(), false).map(Json);
+    }
+    let own = app.store.text(TextKind::Exercise, &id).await?;
+    sheet(own.text, true).map(Json)
+}
+
+/// Adds an exercise of the user's own.
+#[utoipa::path(post, path = "/api/exercises", request_body = Text, responses(
+    (status = 201, body = ExerciseSheet),
+    (status = 409, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn add_exercise(
+    State(app): State<App>,
+    Body(new): Body<Text>,
+) -> Answer<(StatusCode, Json<ExerciseSheet>)> {
+    let (exercise, _) = read(&new.text)?;
+    let taken = library::find(&exercise.id).is_some()
+        || app
+            .store
+            .text(TextKind::Exercise, &exercise.id)
+            .await
+            .is_ok();
+    if taken {
+        return Err(Problem::new(
+            Code::Conflict,
+            format!(
+                "there is an exercise `{}`; give the new one another id",
+                exercise.id
+            ),
+        ));
+    }
+    let kept = app
+        .store
+        .put_text(TextKind::Exercise, &exercise.id, &new.text)
+        .await?;
+    Ok((StatusCode::CREATED, Json(sheet(kept.text, true)?)))
+}
+
+/// Changes an exercise of the user's own.
+#[utoipa::path(put, path = "/api/exercises/{id}", params(("id" = String, Path)),
+    request_body = Text, responses(
+    (status = 200, body = ExerciseSheet),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 409, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn change_exercise(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Body(new): Body<Text>,
+) -> Answer<Json<ExerciseSheet>> {
+    must_be_own(&id)?;
+    app.store.text(TextKind::Exercise, &id).await?;
+    let (exercise, _) = read(&new.text)?;
+    if exercise.id != id {
+        return Err(Problem::unprocessable(format!(
+            "the file says id `{}`, the address `{id}`; they must be the same",
+            exercise.id
+        )));
+    }
+    let kept = app
+        .store
+        .put_text(TextKind::Exercise, &id, &new.text)
+        .await?;
+    sheet(kept.text, true).map(Json)
+}
+
+fn must_be_own(id: &str) -> Answer<()> {
+    if library::find(id).is_some() {
+        return Err(Problem::new(
+            Code::Conflict,
+            "the library's exercises stay as they are; add a copy under another id",
+        ));
+    }
+    Ok(())
+}
+
+/// Removes an exercise of the user's own; it can be restored.
+#[utoipa::path(delete, path = "/api/exercises/{id}", params(("id" = String, Path)), responses(
+    (status = 204),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 409, body = Problem, content_type = "application/problem+json"),
+))]
+async fn remove_exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
+    must_be_own(&id)?;
+    app.store.remove_text(TextKind::Exercise, &id).await?;
+    Ok(StatusCode::NO_CONTENT)
+}
+
+/// Brings a removed exercise back.
+#[utoipa::path(post, path = "/api/exercises/{id}/restore", params(("id" = String, Path)), responses(
+    (status = 200, body = ExerciseSheet),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+))]
+async fn restore_exercise(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Answer<Json<ExerciseSheet>> {
+    let own = app.store.restore_text(TextKind::Exercise, &id).await?;
+    sheet(own.text, true).map(Json)
+}
+
+/// What there is to say of a text.
+#[derive(Serialize, ToSchema)]
+struct Checked {
+    /// Whether it can be used.
+    ok: bool,
+    /// The remarks.
+    diagnostics: Vec<Diagnostic>,
+}
+
+/// Reads an exercise as it is being typed, and says what there is to say of it.
+#[utoipa::path(post, path = "/api/exercises/check", request_body = Text, responses(
+    (status = 200, body = Checked),
+))]
+async fn check_exercise(Body(text): Body<Text>) -> Json<Checked> {
+    let parsed = file::read_exercise(&text.text);
+    Json(Checked {
+        ok: parsed.value.is_some(),
+        diagnostics: diagnostics(&parsed.diagnostics),
+    })
+}
+
+/// The levels and their file.
+#[derive(Serialize, ToSchema)]
+struct LevelsSheet {
+    /// The file (TOML).
+    text: String,
+    /// The levels, easiest first.
+    #[schema(value_type = Vec<Object>)]
+    levels: Value,
+}
+
+/// The levels.
+#[utoipa::path(get, path = "/api/levels", responses((status = 200, body = LevelsSheet)))]
+async fn levels(State(app): State<App>) -> Answer<Json<LevelsSheet>> {
+    let (text, levels) = kept_levels(&app).await?;
+    let levels = json(&levels.levels)?;
+    Ok(Json(LevelsSheet { text, levels }))
+}
+
+/// Changes the levels.
+#[utoipa::path(put, path = "/api/levels", request_body = Text, responses(
+    (status = 200, body = LevelsSheet),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn set_levels(State(app): State<App>, Body(new): Body<Text>) -> Answer<Json<LevelsSheet>> {
+    let levels = json(&read_levels(&new.text)?.levels)?;
+    let kept = app
+        .store
+        .put_text(TextKind::Levels, LEVELS, &new.text)
+        .await?;
+    Ok(Json(LevelsSheet {
+        text: kept.text,
+        levels,
+    }))
+}
+
+/// Goes back to the levels that came with the program.
+#[utoipa::path(delete, path = "/api/levels", responses((status = 204)))]
+async fn reset_levels(State(app): State<App>) -> Answer<StatusCode> {
+    match app.store.remove_text(TextKind::Levels, LEVELS).await {
+        Ok(()) | Err(studio::Error::NotFound { .. }) => Ok(StatusCode::NO_CONTENT),
+        Err(error) => Err(error.into()),
+    }
+}

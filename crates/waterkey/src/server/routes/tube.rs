@@ -1,0 +1,433 @@
+//! What the bore model says of a tube: resonances, impedance, standing wave, mouthpieces, and two
+//! set-ups side by side.
+
+use axum::Json;
+use axum::extract::State;
+use horn::acoustics::AcousticError;
+use horn::bore::{generic_bore, generic_mouthpiece, generic_mouthpiece_ids};
+use horn::impedance::MAX_FREQUENCY;
+use horn::{LengthId, Setup};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use tone::{Hertz, Pitch, Sounding, Tuning};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use super::instruments::{self, json};
+use crate::server::extract::{Body, Path, Query};
+use crate::server::problem::{Answer, Problem};
+use crate::server::state::App;
+
+/// Most points of an impedance curve in one answer.
+const MOST_POINTS: u32 = 4000;
+/// Furthest that a hand slide can be asked to be out beyond its position, millimetres.
+const MOST_EXTENSION: f64 = 1500.0;
+
+pub(super) fn routes() -> OpenApiRouter<App> {
+    OpenApiRouter::new()
+        .routes(routes!(mouthpieces))
+        .routes(routes!(resonances))
+        .routes(routes!(impedance))
+        .routes(routes!(standing_wave))
+        .routes(routes!(compare))
+}
+
+/// How the instrument is set up.
+#[derive(Clone, Debug, Default, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(super) struct SetUpQuery {
+    /// A mouthpiece in place of the bore's own.
+    mouthpiece: Option<String>,
+    /// Temperature of the air in the tube, degrees Celsius.
+    #[param(minimum = -20, maximum = 60)]
+    temperature_c: Option<f64>,
+    /// Relative humidity, 0 to 1.
+    #[param(minimum = 0, maximum = 1)]
+    humidity: Option<f64>,
+    /// Which of the instrument's lengths; the open tube when absent.
+    #[serde(default)]
+    #[param(minimum = 0, maximum = 65535)]
+    length: u16,
+    /// Hand slide further out than its position, millimetres.
+    #[serde(default)]
+    #[param(minimum = 0, maximum = 1500)]
+    extension_mm: f64,
+}
+
+/// An answer for what the bore model cannot do.
+pub(super) fn refuse(error: AcousticError) -> Problem {
+    Problem::unprocessable(error.to_string())
+}
+
+/// An instrument set up to be blown.
+pub(super) async fn set_up(app: &App, id: &str, query: &SetUpQuery) -> Answer<Setup> {
+    let instrument = instruments::find(app, id).await?;
+    let bore = generic_bore(id).map_err(|error| Problem::unprocessable(error.to_string()))?;
+    let mut setup = Setup::new(instrument, bore);
+    if let Some(mouthpiece) = &query.mouthpiece {
+        let found = generic_mouthpiece(mouthpiece);
+        setup.mouthpiece = Some(found.map_err(|error| Problem::unprocessable(error.to_string()))?);
+    }
+    setup.air.temperature = query.temperature_c.unwrap_or(setup.air.temperature);
+    setup.air.humidity = query.humidity.unwrap_or(setup.air.humidity);
+    if !(0.0..=MOST_EXTENSION).contains(&query.extension_mm) {
+        return Err(Problem::unprocessable(format!(
+            "extension_mm must be 0 to {MOST_EXTENSION}"
+        )));
+    }
+    setup.hand_extra_mm = query.extension_mm;
+    setup.medium().map_err(refuse)?;
+    Ok(setup)
+}
+
+/// The mouthpieces that come with the program.
+#[utoipa::path(get, path = "/api/mouthpieces", responses((status = 200, body = [Value])))]
+async fn mouthpieces() -> Answer<Json<Vec<Value>>> {
+    let mut all = Vec::new();
+    for id in generic_mouthpiece_ids() {
+        if let Ok(mouthpiece) = generic_mouthpiece(id) {
+            all.push(json(&mouthpiece)?);
+        }
+    }
+    Ok(Json(all))
+}
+
+/// A resonance of the tube.
+#[derive(Serialize, ToSchema)]
+struct Resonance {
+    /// Its number, lowest 1.
+    partial: usize,
+    /// Where |Z| is largest, hertz.
+    frequency_hz: f64,
+    /// |Z| there, Pa s/m3.
+    height: f64,
+    /// Quality factor.
+    q: f64,
+    /// The nearest note, sounding.
+    nearest: String,
+    /// How far above that note in equal temperament.
+    cents: f64,
+    /// Lowest blowing pressure that makes it speak, pascal.
+    threshold_pa: Option<f64>,
+    /// Width of its slot in cents of playing pitch.
+    slot_cents: Option<f64>,
+}
+
+/// The resonances of a length.
+#[derive(Serialize, ToSchema)]
+struct Resonances {
+    /// Which length.
+    length: u16,
+    /// The resonances, lowest first.
+    resonances: Vec<Resonance>,
+}
+
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+struct Depth {
+    /// Whether threshold pressure and slot width are computed too.
+    #[serde(default = "yes")]
+    slots: bool,
+    /// Frequency of A4 in hertz.
+    #[param(minimum = 415, maximum = 466)]
+    a4: Option<f64>,
+}
+
+const fn yes() -> bool {
+    true
+}
+
+/// The nearest note to a frequency and how far above it the frequency lies.
+fn nearest(tuning: &Tuning, hertz: f64) -> (String, f64) {
+    let above_a4 = Hertz(hertz).cents_above(tuning.a4).0;
+    let midi = 69 + (above_a4 / 100.0).round() as i32;
+    let name = Sounding(Pitch::from_midi(midi)).to_string();
+    (name, Hertz(hertz).cents_above(tuning.equal(midi)).0)
+}
+
+/// The resonances of a length of the tube.
+#[utoipa::path(get, path = "/api/instruments/{id}/resonances",
+    params(("id" = String, Path), SetUpQuery, Depth), responses(
+    (status = 200, body = Resonances),
+    (status = 400, body = Problem, content_type = "application/problem+json"),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn resonances(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(query): Query<SetUpQuery>,
+    Query(depth): Query<Depth>,
+) -> Answer<Json<Resonances>> {
+    let setup = set_up(&app, &id, &query).await?;
+    let a4 = depth.a4.unwrap_or(440.0);
+    if !(415.0..=466.0).contains(&a4) {
+        return Err(Problem::unprocessable("a4 must be 415 to 466 Hz"));
+    }
+    let tuning = Tuning {
+        a4: Hertz(a4),
+        ..Tuning::default()
+    };
+    let length = LengthId(query.length);
+    let (found, slots) = app
+        .heavy(move || {
+            if !depth.slots {
+                return Ok((setup.resonances(length)?, Vec::new()));
+            }
+            let column = setup.column(length)?;
+            let most = usize::from(setup.instrument.highest_partial);
+            let slots = horn::lips::slots(&column.at_lips, &setup.lips, most);
+            Ok::<_, AcousticError>((column.resonances, slots))
+        })
+        .await?
+        .map_err(refuse)?;
+    let resonances = found.peaks.iter().enumerate().map(|(index, peak)| {
+        let (nearest, cents) = nearest(&tuning, peak.frequency);
+        let slot = slots
+            .iter()
+            .find(|slot| usize::from(slot.resonance) == index + 1);
+        Resonance {
+            partial: index + 1,
+            frequency_hz: peak.frequency,
+            height: peak.height,
+            q: peak.q,
+            nearest,
+            cents,
+            threshold_pa: slot.map(|slot| slot.easiest.pressure),
+            slot_cents: slot.map(horn::lips::Slot::width_cents),
+        }
+    });
+    Ok(Json(Resonances {
+        length: query.length,
+        resonances: resonances.collect(),
+    }))
+}
+
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+struct Band {
+    /// From this frequency, hertz.
+    #[param(minimum = 1, maximum = 10000)]
+    from_hz: Option<f64>,
+    /// To this frequency, hertz.
+    #[param(minimum = 1, maximum = 10000)]
+    to_hz: Option<f64>,
+    /// How many points, evenly spaced.
+    #[param(minimum = 2, maximum = 4000)]
+    points: Option<u32>,
+}
+
+/// The input impedance over frequency.
+#[derive(Serialize, ToSchema)]
+struct Impedance {
+    /// Hertz.
+    frequency_hz: Vec<f64>,
+    /// Pa s/m3.
+    magnitude: Vec<f64>,
+    /// Radians.
+    phase_rad: Vec<f64>,
+}
+
+/// The input impedance of a length of the tube.
+#[utoipa::path(get, path = "/api/instruments/{id}/impedance",
+    params(("id" = String, Path), SetUpQuery, Band), responses(
+    (status = 200, body = Impedance),
+    (status = 400, body = Problem, content_type = "application/problem+json"),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn impedance(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(query): Query<SetUpQuery>,
+    Query(band): Query<Band>,
+) -> Answer<Json<Impedance>> {
+    let setup = set_up(&app, &id, &query).await?;
+    let (from, to) = (band.from_hz.unwrap_or(20.0), band.to_hz.unwrap_or(1500.0));
+    let points = band.points.unwrap_or(800);
+    let limit = MAX_FREQUENCY.min(10_000.0);
+    if !(from >= 1.0 && from < to && to <= limit) || !(2..=MOST_POINTS).contains(&points) {
+        return Err(Problem::unprocessable(format!(
+            "from_hz must lie below to_hz, both 1 to {limit} Hz; points must be 2 to {MOST_POINTS}"
+        )));
+    }
+    let step = (to - from) / f64::from(points - 1);
+    let frequency_hz: Vec<f64> = (0..points).map(|i| from + step * f64::from(i)).collect();
+    let asked = frequency_hz.clone();
+    let curve = app
+        .heavy(move || setup.impedance(LengthId(query.length), &asked))
+        .await?
+        .map_err(refuse)?;
+    Ok(Json(Impedance {
+        magnitude: curve.iter().map(|z| z.norm()).collect(),
+        phase_rad: curve.iter().map(|z| z.arg()).collect(),
+        frequency_hz,
+    }))
+}
+
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+struct At {
+    /// The frequency, hertz.
+    #[param(minimum = 1, maximum = 10000)]
+    frequency_hz: f64,
+}
+
+/// The standing wave along the bore.
+#[derive(Serialize, ToSchema)]
+struct Wave {
+    /// Distance from the lips, metres.
+    position_m: Vec<f64>,
+    /// Pressure along the bore, the largest 1; its sign is the phase against the lips.
+    pressure: Vec<f64>,
+    /// Radius of the bore, metres.
+    radius_m: Vec<f64>,
+}
+
+/// The standing wave in a length of the tube.
+#[utoipa::path(get, path = "/api/instruments/{id}/standing-wave",
+    params(("id" = String, Path), SetUpQuery, At), responses(
+    (status = 200, body = Wave),
+    (status = 400, body = Problem, content_type = "application/problem+json"),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn standing_wave(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(query): Query<SetUpQuery>,
+    Query(at): Query<At>,
+) -> Answer<Json<Wave>> {
+    let setup = set_up(&app, &id, &query).await?;
+    let wave = app
+        .heavy(move || setup.standing_wave(LengthId(query.length), at.frequency_hz))
+        .await?
+        .map_err(refuse)?;
+    // Turned so that the pressure at the lips is real: its standing part is what is drawn.
+    let turn = wave.pressure.first().map(|lips| lips.conj() / lips.norm());
+    let real: Vec<f64> = wave
+        .pressure
+        .iter()
+        .map(|p| turn.map_or(0.0, |turn| (p * turn).re))
+        .collect();
+    let largest = real
+        .iter()
+        .map(|p| p.abs())
+        .fold(f64::MIN_POSITIVE, f64::max);
+    Ok(Json(Wave {
+        position_m: wave.distance,
+        pressure: real.iter().map(|p| p / largest).collect(),
+        radius_m: wave.radius,
+    }))
+}
+
+/// An instrument and how it is set up.
+#[derive(Deserialize, ToSchema)]
+struct SetUp {
+    /// Instrument id.
+    instrument: String,
+    /// A mouthpiece in place of the bore's own.
+    #[serde(default)]
+    mouthpiece: Option<String>,
+    /// Temperature of the air in the tube, degrees Celsius.
+    #[serde(default)]
+    temperature_c: Option<f64>,
+    /// Relative humidity, 0 to 1.
+    #[serde(default)]
+    humidity: Option<f64>,
+}
+
+impl SetUp {
+    fn query(&self) -> SetUpQuery {
+        SetUpQuery {
+            mouthpiece: self.mouthpiece.clone(),
+            temperature_c: self.temperature_c,
+            humidity: self.humidity,
+            ..SetUpQuery::default()
+        }
+    }
+}
+
+/// Two set-ups.
+#[derive(Deserialize, ToSchema)]
+struct Pair {
+    /// One.
+    a: SetUp,
+    /// The other.
+    b: SetUp,
+}
+
+/// A note on both.
+#[derive(Serialize, ToSchema)]
+struct Compared {
+    /// Sounding MIDI key.
+    midi: i32,
+    /// Written in the first instrument's usual reading.
+    written: String,
+    /// The first choice on the first.
+    label: String,
+    /// Cents against equal temperament on the first.
+    a_cents: f64,
+    /// The same on the second.
+    b_cents: f64,
+    /// How much higher the second is.
+    difference_cents: f64,
+    /// Threshold pressures, pascal.
+    a_threshold_pa: Option<f64>,
+    /// The same on the second.
+    b_threshold_pa: Option<f64>,
+    /// Slot widths in cents.
+    a_slot_cents: f64,
+    /// The same on the second.
+    b_slot_cents: f64,
+}
+
+/// Two set-ups note by note.
+#[derive(Serialize, ToSchema)]
+struct Comparison {
+    /// The notes that both have, lowest first.
+    notes: Vec<Compared>,
+}
+
+/// Compares two set-ups note by note.
+#[utoipa::path(post, path = "/api/compare", request_body = Pair, responses(
+    (status = 200, body = Comparison),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<Comparison>> {
+    let a = set_up(&app, &pair.a.instrument, &pair.a.query()).await?;
+    let b = set_up(&app, &pair.b.instrument, &pair.b.query()).await?;
+    let reading = a.instrument.usual_reading().cloned();
+    let (a, b) = app
+        .heavy(move || {
+            let tuning = Tuning::default();
+            Ok::<_, AcousticError>((a.chart(&tuning, 0)?, b.chart(&tuning, 0)?))
+        })
+        .await?
+        .map_err(refuse)?;
+    let notes = a.notes.iter().filter_map(|(&midi, ways)| {
+        let (a, b) = (ways.first()?, b.notes.get(&midi)?.first()?);
+        let sounding = Sounding(Pitch::from_midi(midi));
+        Some(Compared {
+            midi,
+            written: reading
+                .as_ref()?
+                .transposition
+                .written(sounding)
+                .to_string(),
+            label: a.fingering.label.clone(),
+            a_cents: a.cents_equal.0,
+            b_cents: b.cents_equal.0,
+            difference_cents: b.cents_equal.0 - a.cents_equal.0,
+            a_threshold_pa: a.threshold,
+            b_threshold_pa: b.threshold,
+            a_slot_cents: a.slot_cents,
+            b_slot_cents: b.slot_cents,
+        })
+    });
+    Ok(Json(Comparison {
+        notes: notes.collect(),
+    }))
+}
