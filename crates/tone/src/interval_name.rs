@@ -111,7 +111,7 @@ fn times(by: u32) -> String {
 }
 
 fn ordinal(number: u32) -> String {
-    const WORDS: [&str; 15] = [
+    const WORDS: [&str; 22] = [
         "unison",
         "second",
         "third",
@@ -127,6 +127,13 @@ fn ordinal(number: u32) -> String {
         "thirteenth",
         "fourteenth",
         "fifteenth",
+        "sixteenth",
+        "seventeenth",
+        "eighteenth",
+        "nineteenth",
+        "twentieth",
+        "twenty-first",
+        "twenty-second",
     ];
     let index = usize::try_from(number)
         .unwrap_or(usize::MAX)

@@ -17,7 +17,9 @@ fn intervals_have_their_names() {
         ("B3", "Ebb4", "dd4", "doubly diminished fourth"),
         ("C4", "C5", "P8", "perfect octave"),
         ("C#4", "Bb4", "d7", "diminished seventh"),
-        ("C2", "C5", "P22", "perfect 22nd"),
+        ("D4", "C2", "-M16", "major sixteenth down"),
+        ("C2", "C5", "P22", "perfect twenty-second"),
+        ("C2", "Db5", "m23", "minor 23rd"),
     ] {
         let interval = Interval::between(from.parse().unwrap(), to.parse().unwrap());
         assert_eq!(interval.to_string(), short, "{from} to {to}");

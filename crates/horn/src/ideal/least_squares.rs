@@ -73,7 +73,7 @@ fn sum_of_squares(values: &[f64]) -> f64 {
 }
 
 /// Solves `(N + damping * diag(N)) x = g` for a symmetric, non-negative N by Cholesky's method;
-/// a direction with no weight gets no step.
+/// a direction with no weight gets no step. Every index runs within the size of `gradient`.
 fn solve(normal: &[Vec<f64>], gradient: &[f64], damping: f64) -> Vec<f64> {
     let size = gradient.len();
     let entry = |row: usize, column: usize| -> f64 {
