@@ -30,6 +30,7 @@ export const player = {
   verdict: { better: 'better', worse: 'worse', 'no-clear-change': 'no clear change', 'too-few': 'too few takes' },
   zone: { low: 'low', middle: 'middle', high: 'high', pedal: 'pedals', all: 'all registers' },
   seriesSaid: (skill: string, from: string, to: string, count: number) => `${skill}: from ${from} to ${to} over ${count} takes.`,
+  skills: { centring: 'Off the note by', steadiness: 'Wander', slurs: 'Slurs', caught: 'Slurs that caught', evenness: 'Evenness of level', starts: 'Attacks', chips: 'Chipped attacks', tone: 'Brightness', loudness: 'Level' },
   advice: 'What to practise',
   noAdvice: 'No advice yet: it comes from what is heard in takes.',
   history: 'Takes',
