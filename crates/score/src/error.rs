@@ -52,6 +52,23 @@ pub enum Error {
     /// XML could not be written or read.
     #[error("the XML could not be handled: {0}")]
     Xml(String),
+    /// The engraver could not draw the part.
+    #[error("the part could not be engraved: {0}")]
+    Engraver(String),
+    /// No font has a character.
+    #[error(
+        "no font on this machine shows these characters: {lacking} - install a font for their script, or change the text"
+    )]
+    Glyphs {
+        /// The characters, each once.
+        lacking: String,
+    },
+    /// The PDF could not be written.
+    #[error("the PDF could not be written: {0}")]
+    Pdf(String),
+    /// A picture could not be drawn.
+    #[error("the picture could not be drawn: {0}")]
+    Picture(String),
     /// MIDI could not be written.
     #[error("the MIDI file could not be written: {0}")]
     Midi(String),

@@ -12,10 +12,19 @@
 //! - [`layout`] says how a page is to look.
 
 pub mod barred;
+#[cfg(feature = "engrave")]
+pub mod engrave;
 mod error;
+pub mod font;
+pub mod heard;
 pub mod layout;
 pub mod midi;
 pub mod musicxml;
+pub mod page;
+#[cfg(feature = "engrave")]
+mod pdf;
+pub mod picture;
+pub mod svg;
 pub mod value;
 
 pub use error::Error;

@@ -15,7 +15,7 @@ pub(super) fn write(xml: &mut Xml, part: &Part, options: &Options) -> Result<(),
         identification(xml, part, options)?;
         credits(xml, part)?;
     }
-    part_list(xml, part)
+    part_list(xml, part, options)
 }
 
 fn identification(xml: &mut Xml, part: &Part, options: &Options) -> Result<(), Error> {
@@ -89,16 +89,14 @@ fn credits(xml: &mut Xml, part: &Part) -> Result<(), Error> {
     Ok(())
 }
 
-fn part_list(xml: &mut Xml, part: &Part) -> Result<(), Error> {
+fn part_list(xml: &mut Xml, part: &Part, options: &Options) -> Result<(), Error> {
     xml.open("part-list", &[])?;
     xml.open("score-part", &[("id", "P1")])?;
-    xml.leaf("part-name", &[], if_empty(&part.instrument_name, "Brass"))?;
+    // The engraver would print a name at the left of every system.
+    let name = if_empty(&part.instrument_name, "Brass");
+    xml.leaf("part-name", &[], if options.bare { "" } else { name })?;
     xml.open("score-instrument", &[("id", "P1-I1")])?;
-    xml.leaf(
-        "instrument-name",
-        &[],
-        if_empty(&part.instrument_name, "Brass"),
-    )?;
+    xml.leaf("instrument-name", &[], name)?;
     xml.close("score-instrument")?;
     xml.open("midi-instrument", &[("id", "P1-I1")])?;
     xml.number("midi-channel", 1)?;

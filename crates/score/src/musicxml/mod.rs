@@ -1,13 +1,15 @@
-//! MusicXML 4.0 (W3C Community Group report): written plain and compressed.
+//! MusicXML 4.0 (W3C Community Group report): written and read, plain and compressed.
 
 mod header;
 mod mxl;
 mod note;
+mod read;
 mod write;
 mod xml;
 
 use routine::part::Part;
 
+pub use read::{Imported, ImportedEvent, ImportedLine, ImportedNote, read};
 pub(crate) use xml::printable;
 
 use crate::layout::Fingerings;
@@ -46,4 +48,14 @@ pub fn write(part: &Part, options: &Options) -> Result<String, Error> {
 /// Those of [`write()`], and [`Error::Zip`].
 pub fn write_mxl(part: &Part, options: &Options) -> Result<Vec<u8>, Error> {
     mxl::pack(&write(part, options)?)
+}
+
+/// The document that the engraver reads: notes and signs, no texts and no fingerings.
+#[cfg(feature = "engrave")]
+pub(crate) fn bare(barred: &barred::Barred<'_>) -> Result<String, Error> {
+    let options = Options {
+        bare: true,
+        ..Options::default()
+    };
+    write::document(barred, &options)
 }

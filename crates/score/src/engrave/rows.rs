@@ -1,0 +1,281 @@
+//! A system as a block of the page: label above, music, a row of fingerings below.
+
+use std::collections::HashMap;
+use std::fmt::Write;
+
+use routine::part::{Line, Note};
+
+use super::system::{Placed, System};
+use crate::font::Type;
+use crate::layout::Layout;
+use crate::page::{Block, Measures, Role};
+use crate::svg::{self, Anchor};
+
+/// What stands around the staff of one system.
+pub(super) struct Around<'a> {
+    /// The line that the system belongs to.
+    pub line: &'a Line,
+    /// First system of its line.
+    pub first: bool,
+    /// Last system of its line.
+    pub last: bool,
+    /// Tempo to be told, where it differs from the line before.
+    pub tempo: Option<f64>,
+    /// Seconds of rest to be told in words, where there are no bars to count.
+    pub rest_s: Option<f64>,
+}
+
+/// Distances in staff spaces.
+const LABEL_ABOVE_STAFF: f64 = 2.2;
+const LABEL_ABOVE_NOTE: f64 = 1.4;
+const ROW_BELOW: f64 = 0.5;
+
+/// Sets a system with what stands around it.
+pub(super) fn block(
+    system: &System,
+    around: &Around<'_>,
+    layout: &Layout,
+    measures: &Measures,
+) -> Block {
+    let notes: HashMap<&str, &Note> = around.line.notes().map(|n| (n.id.as_str(), n)).collect();
+    let space = measures.space;
+    let mut over = String::new();
+    // How far down the music moves to make room above it.
+    let mut down = 0.0_f64;
+    let label = label(around, measures);
+    if let Some((text, width)) = &label {
+        let clear = |p: &&Placed| p.x < width + 2.0 * space;
+        let highest = system
+            .notes
+            .iter()
+            .filter(clear)
+            .map(|p| p.y)
+            .fold(f64::MAX, f64::min);
+        let base =
+            (system.staff.0 - LABEL_ABOVE_STAFF * space).min(highest - LABEL_ABOVE_NOTE * space);
+        down = (measures.text - base).max(0.0);
+        let _ = write!(
+            over,
+            r#"<g transform="translate(0 {})">{text}</g>"#,
+            svg::number(base + down)
+        );
+    }
+    if let Some(rest) = around.rest_s.filter(|_| around.last) {
+        let kind = Type::sans(measures.text * 0.85);
+        let base = system.staff.0 - LABEL_ABOVE_STAFF * space + down;
+        let text = format!("rest {rest:.0} s");
+        over += &svg::text(
+            system.right,
+            base.max(kind.size),
+            Anchor::End,
+            kind,
+            "",
+            &text,
+        );
+        down = down.max(kind.size - (system.staff.0 - LABEL_ABOVE_STAFF * space));
+    }
+    let caption = if layout.captions {
+        measures.text * 2.0
+    } else {
+        0.0
+    };
+    let row = Row::of(system, &notes, layout, measures);
+    let mut body = String::new();
+    let _ = write!(
+        body,
+        r#"<g transform="translate(0 {})">{}"#,
+        svg::number(caption),
+        over
+    );
+    let _ = write!(
+        body,
+        r#"<g transform="translate(0 {})">{}</g>"#,
+        svg::number(down),
+        system.svg
+    );
+    body += &row.draw(system.height + down + ROW_BELOW * space);
+    body.push_str("</g>");
+    if layout.captions {
+        body += &anchors(system, caption + down, measures);
+    }
+    let height = caption + down + system.height + ROW_BELOW * space + row.height();
+    let mut block = Block::new(Role::Music, height, body, words(around, system, &notes));
+    block.defs.clone_from(&system.defs);
+    block.gap = space * 1.6;
+    block.keep = !around.last;
+    block
+}
+
+/// The label of a line, with its tempo when that is new, and its width.
+fn label(around: &Around<'_>, measures: &Measures) -> Option<(String, f64)> {
+    if !around.first || (around.line.label.is_empty() && around.tempo.is_none()) {
+        return None;
+    }
+    let kind = Type::serif(measures.text).italic();
+    let text = kind
+        .wrap(&around.line.label, measures.column() * 0.6, 1)
+        .pop()
+        .unwrap_or_default();
+    let mut out = svg::text(0.0, 0.0, Anchor::Start, kind, "", &text);
+    let mut width = kind.width(&text);
+    if let Some(tempo) = around.tempo {
+        let kind = Type::sans(measures.text * 0.9);
+        let left = width + if width > 0.0 { measures.text } else { 0.0 };
+        out += &crate::page::quarter(left + 0.3 * kind.size, 0.0, kind.size);
+        let number = format!("= {}", svg::number(tempo));
+        out += &svg::text(
+            left + 0.9 * kind.size,
+            0.0,
+            Anchor::Start,
+            kind,
+            "",
+            &number,
+        );
+        width = left + 0.9 * kind.size + kind.width(&number);
+    }
+    Some((out, width))
+}
+
+/// The fingerings under a system, all on one base line.
+struct Row<'a> {
+    entries: Vec<(f64, &'a Note)>,
+    kind: Type,
+    stacked: bool,
+    most: usize,
+}
+
+impl<'a> Row<'a> {
+    fn of(
+        system: &System,
+        notes: &HashMap<&str, &'a Note>,
+        layout: &Layout,
+        measures: &Measures,
+    ) -> Self {
+        let entries: Vec<(f64, &Note)> = system
+            .notes
+            .iter()
+            .filter_map(|p| Some((p.x, *notes.get(p.id.as_str())?)))
+            .filter(|(_, note)| layout.fingerings.shows(&note.fingering))
+            .collect();
+        let kind = Type::sans(1.9 * measures.space).bold();
+        // Digits stand side by side while neighbours keep a digit's width between them.
+        let crowded = entries.windows(2).any(|pair| match pair {
+            [(a, left), (b, right)] => {
+                let half = |n: &Note| kind.width(&n.fingering.label) / 2.0;
+                b - a < half(left) + half(right) + 0.35 * kind.size
+            }
+            _ => false,
+        });
+        let most = |(_, n): &(f64, &Note)| n.fingering.label.split('-').count();
+        let most = if crowded {
+            entries.iter().map(most).max().unwrap_or(1)
+        } else {
+            1
+        };
+        Self {
+            entries,
+            kind,
+            stacked: crowded,
+            most,
+        }
+    }
+
+    fn line(&self) -> f64 {
+        self.kind.size * 0.92
+    }
+
+    fn height(&self) -> f64 {
+        if self.entries.is_empty() {
+            0.0
+        } else {
+            self.line() * self.most as f64 + 0.25 * self.kind.size
+        }
+    }
+
+    /// Draws the row with its top at `top`.
+    fn draw(&self, top: f64) -> String {
+        let mut out = String::new();
+        for (x, note) in &self.entries {
+            let label = note.fingering.label.as_str();
+            let pieces: Vec<&str> = if self.stacked {
+                label.split('-').collect()
+            } else {
+                vec![label]
+            };
+            let _ = write!(
+                out,
+                r#"<g class="fingering" data-note="{}">"#,
+                svg::escape(&note.id)
+            );
+            for (index, piece) in pieces.iter().enumerate() {
+                let base = top + self.line() * index as f64 + 0.75 * self.kind.size;
+                out += &svg::text(*x, base, Anchor::Middle, self.kind, "", piece);
+            }
+            if note.fingering.alternate {
+                out += &self.frame(*x, top, &pieces);
+            }
+            out.push_str("</g>");
+        }
+        out
+    }
+
+    /// The frame that marks an alternate.
+    fn frame(&self, x: f64, top: f64, pieces: &[&str]) -> String {
+        let widest = pieces
+            .iter()
+            .map(|p| self.kind.width(p))
+            .fold(0.0, f64::max);
+        let width = widest + 0.3 * self.kind.size;
+        let height = self.line() * pieces.len() as f64 + 0.02 * self.kind.size;
+        format!(
+            r#"<rect x="{}" y="{}" width="{}" height="{}" rx="{}" fill="none" stroke="currentColor" stroke-width="0.6"/>"#,
+            svg::number(x - width / 2.0),
+            svg::number(top - 0.02 * self.kind.size),
+            svg::number(width),
+            svg::number(height),
+            svg::number(0.15 * self.kind.size),
+        )
+    }
+}
+
+/// Empty groups, one for each note, that [`crate::heard::tint`] fills: they stand at the note's x
+/// in the row above the staff and know how far below them the head is, how far left the one before.
+fn anchors(system: &System, down: f64, measures: &Measures) -> String {
+    let mut out = String::from(r#"<g class="heard">"#);
+    let mut before: Option<&Placed> = None;
+    for placed in &system.notes {
+        let y = measures.text * 0.9;
+        let _ = write!(
+            out,
+            r#"<g id="{}-heard" class="caption" transform="translate({} {})" data-head="{}" data-before="{}" data-size="{}"/>"#,
+            svg::escape(&placed.id),
+            svg::number(placed.x),
+            svg::number(y),
+            svg::number(placed.y + down - y),
+            svg::number(before.map_or(0.0, |b| placed.x - b.x)),
+            svg::number(measures.text),
+        );
+        before = Some(placed);
+    }
+    out.push_str("</g>");
+    out
+}
+
+/// The system read aloud: label, then each note with its fingering.
+fn words(around: &Around<'_>, system: &System, notes: &HashMap<&str, &Note>) -> String {
+    let spoken: Vec<String> = system
+        .notes
+        .iter()
+        .filter_map(|p| notes.get(p.id.as_str()))
+        .map(|note| match note.fingering.label.as_str() {
+            "" => note.written.to_string(),
+            label => format!("{} ({label})", note.written),
+        })
+        .collect();
+    let label = &around.line.label;
+    if label.is_empty() {
+        spoken.join(", ")
+    } else {
+        format!("{label}: {}.", spoken.join(", "))
+    }
+}

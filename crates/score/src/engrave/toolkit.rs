@@ -1,0 +1,66 @@
+//! The engraver: MusicXML in, one SVG for each system out. Toolkits are kept and used again.
+
+use std::path::PathBuf;
+use std::sync::{Mutex, OnceLock, PoisonError};
+
+use verovio::Toolkit;
+
+use crate::Error;
+
+/// Toolkits that are not in use; making one takes some tens of milliseconds.
+static IDLE: Mutex<Vec<Toolkit>> = Mutex::new(Vec::new());
+/// Where the engraver keeps its data while the program runs.
+static RESOURCES: OnceLock<PathBuf> = OnceLock::new();
+
+/// Engraves a document with every system on a page of its own, `width` tenths of a unit wide
+/// (a unit is half the distance between two staff lines).
+pub(super) fn systems(document: &str, width: u32) -> Result<Vec<String>, Error> {
+    let kept = IDLE.lock().unwrap_or_else(PoisonError::into_inner).pop();
+    let mut toolkit = kept.unwrap_or_else(fresh);
+    let result = engrave(&mut toolkit, document, width);
+    if result.is_ok() {
+        IDLE.lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .push(toolkit);
+    }
+    result
+}
+
+fn fresh() -> Toolkit {
+    let toolkit = Toolkit::new();
+    RESOURCES.get_or_init(|| PathBuf::from(toolkit.resource_path()));
+    toolkit
+}
+
+fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<String>, Error> {
+    let failed = |error: verovio::Error| Error::Engraver(error.to_string());
+    // A page of 100 units holds one system and grows with it; systems begin where the document
+    // says, and wherever else one would be too wide.
+    toolkit
+        .set_options(&format!(
+            r#"{{"pageWidth":{width},"pageHeight":100,"adjustPageHeight":true,
+                "breaks":"smart","breaksSmartSb":0.0,"header":"none","footer":"none",
+                "pageMarginTop":0,"pageMarginBottom":0,"pageMarginLeft":0,"pageMarginRight":0,
+                "svgViewBox":true,"scale":100,"mnumInterval":0,
+                "minLastJustification":0.6,"spacingNonLinear":0.6,"spacingLinear":0.3}}"#
+        ))
+        .map_err(failed)?;
+    toolkit.load_data(document).map_err(failed)?;
+    (1..=toolkit.page_count())
+        .map(|page| toolkit.render_to_svg(page).map_err(failed))
+        .collect()
+}
+
+/// Removes the folder that the engraver keeps its data in. For the end of the program: nothing
+/// can be engraved after it. Does nothing when nothing was engraved.
+///
+/// # Errors
+///
+/// When the folder cannot be removed.
+pub fn clean_up() -> std::io::Result<()> {
+    IDLE.lock().unwrap_or_else(PoisonError::into_inner).clear();
+    match RESOURCES.get() {
+        Some(folder) if folder.is_dir() => std::fs::remove_dir_all(folder),
+        _ => Ok(()),
+    }
+}

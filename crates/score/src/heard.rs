@@ -1,0 +1,256 @@
+//! The heard part: the engraved music with each note coloured and captioned by what was heard.
+//!
+//! Flat is blue with an arrow down, sharp is orange with an arrow up, each with its figure in
+//! cents, so that colour is never alone. A partial caught in a slur is a small open diamond
+//! between the two notes with its number; a note not played is grey with a dash.
+
+use std::collections::HashMap;
+use std::fmt::Write;
+
+use roxmltree::Document;
+use serde::{Deserialize, Serialize};
+
+use crate::Error;
+use crate::font::Type;
+use crate::svg::{self, Anchor};
+
+/// Flat.
+pub const FLAT: &str = "#1b5fc1";
+/// Sharp.
+pub const SHARP: &str = "#c45a00";
+/// Not played, or not measured.
+pub const UNHEARD: &str = "#8a8a8a";
+
+/// Within this many cents a note is drawn in ink: the width of a just-noticeable difference for
+/// successive tones (5 cents; Moore, An Introduction to the Psychology of Hearing; from memory).
+pub const IN_TUNE_CENTS: f64 = 5.0;
+
+/// What was heard of one note.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct NoteMark {
+    /// Id of the note in the part.
+    pub id: String,
+    /// Cents from the target, positive sharp; `None` when it could not be measured.
+    pub cents: Option<f64>,
+    /// True when the note was not played.
+    pub missing: bool,
+    /// Partials that held on the way from the note before, in order.
+    pub caught: Vec<u8>,
+    /// A few characters more, under the figure, such as `chipped`; empty for none.
+    pub caption: String,
+}
+
+impl NoteMark {
+    /// Colour of the note; `None` for ink.
+    #[must_use]
+    pub fn colour(&self) -> Option<&'static str> {
+        match self.cents {
+            _ if self.missing => Some(UNHEARD),
+            None => Some(UNHEARD),
+            Some(cents) if cents < -IN_TUNE_CENTS => Some(FLAT),
+            Some(cents) if cents > IN_TUNE_CENTS => Some(SHARP),
+            Some(_) => None,
+        }
+    }
+
+    /// Figure with its arrow, as it stands above the note; `0` within the tolerance is said too.
+    #[must_use]
+    pub fn figure(&self) -> String {
+        match self.cents {
+            _ if self.missing => "–".to_owned(),
+            None => "?".to_owned(),
+            Some(cents) => {
+                let whole = cents.round();
+                match whole {
+                    w if w < 0.0 => format!("↓{}", svg::number(-w)),
+                    w if w > 0.0 => format!("↑{}", svg::number(w)),
+                    _ => "0".to_owned(),
+                }
+            }
+        }
+    }
+
+    /// The mark in words.
+    fn words(&self) -> String {
+        let mut words = match self.cents {
+            _ if self.missing => "not played".to_owned(),
+            None => "not measured".to_owned(),
+            Some(c) if c.round() < 0.0 => format!("{} cents flat", svg::number(-c.round())),
+            Some(c) if c.round() > 0.0 => format!("{} cents sharp", svg::number(c.round())),
+            Some(_) => "in tune".to_owned(),
+        };
+        for partial in &self.caught {
+            let _ = write!(words, ", caught partial {partial}");
+        }
+        if !self.caption.is_empty() {
+            let _ = write!(words, ", {}", self.caption);
+        }
+        words
+    }
+}
+
+/// Colours and captions the notes of an engraved page or line.
+///
+/// The drawing must come from [`crate::layout::Layout`] with `captions` set, which leaves a row
+/// above each staff; marks whose id is not in it are passed over, so one list serves all pages.
+///
+/// # Errors
+///
+/// [`Error::Picture`] when the drawing is no SVG.
+pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
+    let marks: HashMap<&str, &NoteMark> = marks.iter().map(|m| (m.id.as_str(), m)).collect();
+    let document = Document::parse(drawing).map_err(|e| Error::Picture(e.to_string()))?;
+    // Insertions at byte offsets, made from the end so that the offsets stay true.
+    let mut edits: Vec<(usize, usize, String)> = Vec::new();
+    for node in document.descendants().filter(roxmltree::Node::is_element) {
+        let (Some(id), Some(class)) = (node.attribute("id"), node.attribute("class")) else {
+            continue;
+        };
+        match class {
+            "note" => {
+                // A tied piece `l1n2-2` goes with its note.
+                let whole = id.split_once('-').map_or(id, |(whole, _)| whole);
+                let Some(mark) = marks.get(id).or_else(|| marks.get(whole)) else {
+                    continue;
+                };
+                let at = node.range().start + "<g".len();
+                if let Some(colour) = mark.colour() {
+                    edits.push((at, at, format!(r#" color="{colour}" fill="{colour}""#)));
+                }
+            }
+            "caption" => {
+                let Some(mark) = id.strip_suffix("-heard").and_then(|id| marks.get(id)) else {
+                    continue;
+                };
+                let number = |name| {
+                    node.attribute(name)
+                        .and_then(|v: &str| v.parse::<f64>().ok())
+                };
+                let group = caption(
+                    mark,
+                    number("data-head").unwrap_or(0.0),
+                    number("data-before").unwrap_or(0.0),
+                    number("data-size").unwrap_or(10.5),
+                );
+                let range = node.range();
+                let whole = drawing.get(range.clone()).unwrap_or_default();
+                let open = whole.trim_end_matches("/>");
+                edits.push((range.start, range.end, format!("{open}>{group}</g>")));
+            }
+            _ => {}
+        }
+    }
+    edits.sort_by_key(|(start, ..)| *start);
+    let mut out = String::with_capacity(drawing.len() * 2);
+    let mut at = 0;
+    for (start, end, text) in edits {
+        out.push_str(drawing.get(at..start).unwrap_or_default());
+        out.push_str(&text);
+        at = end;
+    }
+    out.push_str(drawing.get(at..).unwrap_or_default());
+    Ok(out)
+}
+
+/// What stands above a note, with (0, 0) at the note's x in the row; `size` is that of the text.
+fn caption(mark: &NoteMark, head: f64, before: f64, size: f64) -> String {
+    let kind = Type::sans(0.72 * size).bold();
+    let colour = mark.colour().unwrap_or("currentColor");
+    let fill = format!(r#" fill="{colour}""#);
+    let mut out = format!("<title>{}</title>", svg::escape(&mark.words()));
+    out += &svg::text(0.0, 0.0, Anchor::Middle, kind, &fill, &mark.figure());
+    if !mark.caption.is_empty() {
+        let small = Type::sans(0.58 * size);
+        out += &svg::text(
+            0.0,
+            0.65 * size,
+            Anchor::Middle,
+            small,
+            &fill,
+            &mark.caption,
+        );
+    }
+    let count = mark.caught.len() as f64;
+    for (index, partial) in mark.caught.iter().enumerate() {
+        let x = -before * (1.0 - (index as f64 + 1.0) / (count + 1.0));
+        let y = head - 4.0;
+        let _ = write!(
+            out,
+            r#"<path d="M{} {} l3 -4 l3 4 l-3 4 z" fill="none" stroke="{SHARP}" stroke-width="0.9"/>"#,
+            svg::number(x - 3.0),
+            svg::number(y),
+        );
+        let small = Type::sans(0.62 * size).bold();
+        let fill = format!(r#" fill="{SHARP}""#);
+        out += &svg::text(
+            x,
+            y - 5.5,
+            Anchor::Middle,
+            small,
+            &fill,
+            &partial.to_string(),
+        );
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mark(cents: f64) -> NoteMark {
+        NoteMark {
+            id: "l1n1".into(),
+            cents: Some(cents),
+            ..NoteMark::default()
+        }
+    }
+
+    #[test]
+    fn colour_is_never_alone() {
+        assert_eq!(
+            (mark(-12.4).colour(), mark(-12.4).figure()),
+            (Some(FLAT), "↓12".to_owned())
+        );
+        assert_eq!(
+            (mark(9.0).colour(), mark(9.0).figure()),
+            (Some(SHARP), "↑9".to_owned())
+        );
+        assert_eq!(
+            (mark(0.2).colour(), mark(0.2).figure()),
+            (None, "0".to_owned())
+        );
+        let unheard = NoteMark::default();
+        assert_eq!(
+            (unheard.colour(), unheard.figure()),
+            (Some(UNHEARD), "?".to_owned())
+        );
+    }
+
+    #[test]
+    fn marks_reach_the_note_and_its_row() {
+        let drawing = r#"<svg xmlns="http://www.w3.org/2000/svg"><g id="l1n1" class="note"><path d="M0 0"/></g><g id="l1n1-2" class="note"/><g id="l1n1-heard" class="caption" transform="translate(9 9)" data-head="20" data-before="30"/></svg>"#;
+        let mut heard = mark(-12.0);
+        heard.caught = vec![5];
+        heard.caption = "<chipped>".into();
+        let out = tint(drawing, &[heard, mark(3.0).clone()]).unwrap();
+        Document::parse(&out).unwrap();
+        let out = tint(
+            drawing,
+            &[NoteMark {
+                caught: vec![5],
+                ..mark(-12.0)
+            }],
+        )
+        .unwrap();
+        assert_eq!(
+            out.matches(&format!(r#"color="{FLAT}""#)).count(),
+            2,
+            "{out}"
+        );
+        assert!(out.contains("↓12") && out.contains("caught partial 5"));
+        assert_eq!(tint(drawing, &[]).unwrap(), drawing);
+        assert!(tint("no drawing", &[]).is_err());
+    }
+}

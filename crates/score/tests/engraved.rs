@@ -1,0 +1,241 @@
+//! Engraved pages: every note is there under its id, text stays on the page, the PDF says what
+//! it shows.
+#![cfg(feature = "engrave")]
+#![allow(clippy::unwrap_used)]
+
+mod support;
+
+use resvg::usvg::{Node, Options, Rect, Tree};
+use routine::part::{Line, Part};
+use score::engrave::{self, Booklet};
+use score::heard::{NoteMark, tint};
+use score::layout::{Fingerings, Layout, Paper};
+use support::{B_FLAT, Builder, arpeggios, part, slurs};
+
+fn tree(svg: &str) -> Tree {
+    let options = Options {
+        fontdb: score::font::database(),
+        ..Options::default()
+    };
+    Tree::from_str(svg, &options).unwrap()
+}
+
+/// Boxes of all texts on a page with what they say.
+fn texts(svg: &str) -> Vec<(String, Rect)> {
+    fn walk(group: &resvg::usvg::Group, out: &mut Vec<(String, Rect)>) {
+        for node in group.children() {
+            match node {
+                Node::Text(text) => {
+                    let content: String = text.chunks().iter().map(|c| c.text()).collect();
+                    out.push((content, text.abs_bounding_box()));
+                }
+                Node::Group(group) => walk(group, out),
+                _ => {}
+            }
+        }
+    }
+    let mut out = Vec::new();
+    walk(tree(svg).root(), &mut out);
+    out
+}
+
+/// Text is seen, stays on the sheet, and no two texts lie on each other.
+fn check_texts(svg: &str) {
+    let page = tree(svg).size();
+    let texts = texts(svg);
+    for (content, bounds) in &texts {
+        assert!(
+            bounds.width() > 0.5 && bounds.height() > 0.5,
+            "{content} has no size"
+        );
+        assert!(
+            bounds.left() >= 0.0
+                && bounds.top() >= 0.0
+                && bounds.right() <= page.width()
+                && bounds.bottom() <= page.height(),
+            "{content} leaves the page: {bounds:?}"
+        );
+    }
+    for (index, (content, a)) in texts.iter().enumerate() {
+        for (other, b) in &texts[index + 1..] {
+            let apart = a.right() <= b.left() + 0.5
+                || b.right() <= a.left() + 0.5
+                || a.bottom() <= b.top() + 2.5
+                || b.bottom() <= a.top() + 2.5;
+            assert!(apart, "`{content}` {a:?} lies on `{other}` {b:?}");
+        }
+    }
+}
+
+fn ids(part: &Part) -> Vec<String> {
+    part.lines
+        .iter()
+        .flat_map(Line::notes)
+        .map(|n| n.id.clone())
+        .collect()
+}
+
+#[test]
+fn every_note_is_on_a_page_under_its_id_and_text_stays_in_place() {
+    for part in [arpeggios(), slurs()] {
+        for layout in [
+            Layout::default(),
+            Layout {
+                paper: Paper::Letter,
+                ..Layout::default()
+            }
+            .large_print(),
+        ] {
+            let pages = engrave::svg_pages(&part, &layout).unwrap();
+            let all = pages.concat();
+            for id in ids(&part) {
+                assert_eq!(
+                    all.matches(&format!(r#"id="{id}" class="note""#)).count(),
+                    1,
+                    "{id}"
+                );
+            }
+            for page in &pages {
+                check_texts(page);
+                assert!(page.contains("<title>") && page.contains("<desc>"));
+            }
+            assert!(all.contains("Morning arpeggios") || all.contains("Lip slurs"));
+        }
+    }
+}
+
+#[test]
+fn a_short_part_takes_one_page_and_is_drawn_the_same_twice() {
+    let part = arpeggios();
+    let first = engrave::svg_pages(&part, &Layout::default()).unwrap();
+    assert_eq!(first.len(), 1);
+    assert_eq!(
+        first,
+        engrave::svg_pages(&part, &Layout::default()).unwrap()
+    );
+}
+
+#[test]
+fn fingerings_stand_where_they_are_asked_for() {
+    let part = arpeggios();
+    let count = |fingerings| {
+        let layout = Layout {
+            fingerings,
+            ..Layout::default()
+        };
+        let pages = engrave::svg_pages(&part, &layout).unwrap().concat();
+        pages.matches(r#"class="fingering""#).count()
+    };
+    assert_eq!(count(Fingerings::Always), ids(&part).len());
+    assert_eq!(count(Fingerings::Never), 0);
+    let unusual = part
+        .lines
+        .iter()
+        .flat_map(Line::notes)
+        .filter(|n| n.fingering.alternate || n.fingering.kind != horn::NoteKind::Partial);
+    assert_eq!(count(Fingerings::Unusual), unusual.count());
+}
+
+#[test]
+fn one_line_by_itself_holds_its_own_notes() {
+    let part = arpeggios();
+    let lines = engrave::svg_lines(&part, &Layout::default()).unwrap();
+    assert_eq!(lines.len(), part.lines.len());
+    for (line, (id, svg)) in part.lines.iter().zip(&lines) {
+        assert_eq!(&line.id, id);
+        assert_eq!(svg.matches(r#"class="note""#).count(), {
+            let pieces = svg.matches(&format!(r#"id="{id}n"#)).count();
+            pieces
+        });
+        check_texts(svg);
+    }
+}
+
+#[test]
+fn what_was_heard_colours_notes_and_stands_above_them() {
+    let part = arpeggios();
+    let layout = Layout {
+        captions: true,
+        ..Layout::default()
+    };
+    let page = engrave::svg_pages(&part, &layout).unwrap().concat();
+    let marks: Vec<NoteMark> = ids(&part)
+        .into_iter()
+        .enumerate()
+        .map(|(index, id)| NoteMark {
+            id,
+            cents: Some(index as f64 * 3.0 - 20.0),
+            caught: if index == 2 { vec![5] } else { Vec::new() },
+            ..NoteMark::default()
+        })
+        .collect();
+    let heard = tint(&page, &marks).unwrap();
+    assert!(heard.contains("↓20") && heard.contains("caught partial 5"));
+    let _ = tree(&heard);
+}
+
+#[test]
+fn the_pdf_has_its_pages() {
+    let (one, two) = (arpeggios(), slurs());
+    let layout = Layout::default();
+    let pdf = engrave::pdf(&[&one, &two], &layout).unwrap();
+    assert!(pdf.starts_with(b"%PDF-"));
+    let book = Booklet {
+        title: "Year one",
+        subtitle: "Mixed brass, Tuesday group",
+        player: "Mira Sandoval",
+        chart: None,
+        parts: vec![&one, &two],
+    };
+    let pages = engrave::booklet(&book, &layout).unwrap();
+    assert!(pages.len() > pdf.len());
+    let set = engrave::class_set(&[book.clone(), book], &layout).unwrap();
+    assert!(set.len() > pages.len());
+}
+
+#[test]
+fn hard_titles_and_long_parts_come_out_or_are_refused() {
+    let layout = Layout::default();
+    let mut long = arpeggios();
+    long.title = "Arpeggios that go on and on ".repeat(8);
+    long.title.truncate(200);
+    long.player = "Somebody with a name of some length ".repeat(4);
+    for page in engrave::svg_pages(&long, &layout).unwrap() {
+        check_texts(&page);
+    }
+    engrave::pdf(&[&long], &layout).unwrap();
+
+    let mut unknown = arpeggios();
+    unknown.title = "\u{10ffff} private".into();
+    let error = engrave::pdf(&[&unknown], &layout).unwrap_err();
+    assert!(error.to_string().contains('\u{10ffff}'), "{error}");
+
+    assert!(engrave::svg_pages(&part(None, Vec::new()), &layout).is_err());
+    assert!(engrave::pdf(&[], &layout).is_err());
+}
+
+#[test]
+fn ledger_lines_far_out_stay_on_the_page() {
+    let line = Builder::line(1, "far", 0, B_FLAT)
+        .notes("E3 D3 C3 E6 G6 A6", 960)
+        .note("C3", 3840, false)
+        .done();
+    let part = part(Some((4, 4)), vec![line]);
+    let pages = engrave::svg_pages(&part, &Layout::default()).unwrap();
+    assert_eq!(pages.len(), 1);
+    check_texts(&pages[0]);
+}
+
+#[test]
+fn a_thousand_lines_flow_over_pages() {
+    let lines = (1..=1000)
+        .map(|n| {
+            Builder::line(n, "", 0, B_FLAT)
+                .notes("C4 E4 G4 C5", 960)
+                .done()
+        })
+        .collect();
+    let part = part(Some((4, 4)), lines);
+    let pages = engrave::svg_pages(&part, &Layout::default()).unwrap();
+    assert!((60..200).contains(&pages.len()), "{}", pages.len());
+}
