@@ -11,6 +11,7 @@ use crate::expand::{
 use crate::level::Levels;
 use crate::part::{Event, Line, Part, Ticks, Totals};
 use crate::player::Player;
+use crate::routine::Routine;
 
 /// Lowest sounding key of a shared drone: it lies in the octave from here.
 const DRONE_FROM: i32 = 46;
@@ -53,27 +54,92 @@ pub fn expand_class(
 ) -> Result<Class, ExpandError> {
     check(exercise)?;
     let rooms = rooms(members, levels, seed)?;
-    let lead = rooms.first().ok_or(ExpandError::NoMembers)?;
-    let bounds = shared_bounds(&rooms, lead.bounds.clone());
+    let minutes = least_minutes(&rooms);
+    let mut class = Class {
+        parts: rooms
+            .iter()
+            .map(|room| {
+                let mut part = blank(room, exercise.title.clone(), exercise.purpose.clone());
+                part.words.clone_from(&exercise.words);
+                part
+            })
+            .collect(),
+        drones: Vec::new(),
+    };
+    add_exercise(&mut class, exercise, &rooms, minutes, seed, false);
+    for (part, room) in class.parts.iter_mut().zip(&rooms) {
+        finish(part, room);
+    }
+    Ok(class)
+}
+
+/// Writes a day's routine for a class: everybody's booklet, section by section together.
+///
+/// # Errors
+/// As [`expand_class`], and [`ExpandError::Missing`] when a step names an exercise that is not
+/// among `exercises`.
+pub fn expand_class_routine(
+    routine: &Routine,
+    exercises: &[Exercise],
+    members: &[Member<'_>],
+    levels: &Levels,
+    seed: u64,
+) -> Result<Class, ExpandError> {
+    let mut rooms = rooms(members, levels, seed)?;
+    for room in &mut rooms {
+        routine.limit(room);
+    }
+    let mut class = Class {
+        parts: rooms.iter().map(|room| routine.blank(room)).collect(),
+        drones: Vec::new(),
+    };
+    let level_minutes = least_minutes(&rooms);
+    for (exercise, minutes) in routine.exercises(exercises, level_minutes)? {
+        add_exercise(&mut class, &exercise, &rooms, minutes, seed, true);
+    }
+    for (part, room) in class.parts.iter_mut().zip(&rooms) {
+        finish(part, room);
+        routine.compare_minutes(part);
+    }
+    Ok(class)
+}
+
+fn least_minutes(rooms: &[Room<'_>]) -> Option<f64> {
+    rooms
+        .iter()
+        .filter_map(|r| r.level.map(|l| l.minutes))
+        .reduce(f64::min)
+}
+
+/// Adds one exercise as a section to everybody's part.
+fn add_exercise(
+    class: &mut Class,
+    exercise: &Exercise,
+    rooms: &[Room<'_>],
+    minutes: Option<f64>,
+    seed: u64,
+    name_it: bool,
+) {
+    let Some(lead) = rooms.first() else { return };
+    let bounds = shared_bounds(rooms, lead.bounds.clone());
     let playable = |key: i32| rooms.iter().all(|room| room.playable(key));
     let (planned, remarks) = plan_within(exercise, lead, &bounds, &playable, seed);
     let rows: Vec<Row> = planned
         .iter()
-        .map(|plan| row(plan, exercise, &rooms))
+        .map(|plan| row(plan, exercise, rooms))
         .collect();
-    let minutes = rooms
-        .iter()
-        .filter_map(|r| r.level.map(|l| l.minutes))
-        .reduce(f64::min);
     let keep = keep(&rows, exercise.repeats, minutes);
-    let mut drones = Vec::new();
-    let mut parts = Vec::with_capacity(rooms.len());
-    for (index, room) in rooms.iter().enumerate() {
+    for (index, (room, part)) in rooms.iter().zip(&mut class.parts).enumerate() {
         let mut left = omissions_of(room, exercise, &planned, &remarks);
         let mut lines = Vec::new();
         let mut totals = Totals::default();
         for (r, row) in rows.iter().enumerate() {
-            let Some(model) = row.model() else { continue };
+            let Some(model) = row.model() else {
+                if let Some(Err(why)) = row.built.get(index) {
+                    left.line(row.start.clone(), why);
+                }
+                continue;
+            };
             if !keep.contains(&r) {
                 left.line(row.start.clone(), "the minutes for this exercise are spent");
                 continue;
@@ -93,7 +159,7 @@ pub fn expand_class(
                     line.label.push_str(", again");
                 }
                 if index == 0 {
-                    drones.push(line.root);
+                    class.drones.push(line.root);
                 }
                 totals.playing_s += own.playing_s;
                 totals.rest_s += own.rest_s;
@@ -101,21 +167,17 @@ pub fn expand_class(
                 lines.push(line);
             }
         }
-        let mut part = blank(room, exercise.title.clone(), exercise.purpose.clone());
-        part.words.clone_from(&exercise.words);
+        let left_out = left.finish(name_it.then_some(exercise.title.as_str()));
         add_section(
-            &mut part,
+            part,
             exercise,
             Section {
                 lines,
-                left_out: left.finish(None),
+                left_out,
                 totals,
             },
         );
-        finish(&mut part, room);
-        parts.push(part);
     }
-    Ok(Class { parts, drones })
 }
 
 /// One line as each member has it.

@@ -20,7 +20,8 @@ pub struct Level {
     pub floor: TubePitch,
     /// Share of the way from an exercise's calmest to its quickest tempo, 0 to 1.
     pub tempo: f64,
-    /// Most sharps or flats in the written key signature, 0 to 7.
+    /// Most sharps or flats of a line's key, 0 to 7, counted against the tube: none in the key of
+    /// the open tube (C for a B-flat trumpet, B-flat for a trombone in bass clef).
     pub accidentals: u8,
     /// Minutes for one exercise, rests included.
     pub minutes: f64,

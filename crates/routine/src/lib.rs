@@ -16,7 +16,7 @@ pub mod part;
 pub mod player;
 pub mod routine;
 
-pub use class::{Class, Member, expand_class};
+pub use class::{Class, Member, expand_class, expand_class_routine};
 pub use exercise::Exercise;
 pub use expand::{ExpandError, Setup, expand};
 pub use level::Levels;

@@ -78,30 +78,62 @@ pub fn expand_routine(
     setup: &Setup<'_>,
 ) -> Result<Part, ExpandError> {
     let mut room = Room::new(setup, 0)?;
-    if let Some(day) = routine.limits {
-        room.limits = stricter(room.limits, day);
-    }
-    let mut part = blank(&room, routine.title.clone(), routine.purpose.clone());
-    part.words.clone_from(&routine.words);
-    for step in routine.steps.iter().take(MAX_STEPS) {
-        let exercise = of_step(step, exercises)?;
-        check(&exercise)?;
+    routine.limit(&mut room);
+    let mut part = routine.blank(&room);
+    for (exercise, minutes) in routine.exercises(exercises, room.level.map(|l| l.minutes))? {
         let (planned, remarks) = plan(&exercise, &room, setup.seed);
-        let minutes = minutes_of(step, routine, room.level.map(|l| l.minutes));
         let section = realise(&exercise, &room, &planned, remarks, minutes, true);
         add_section(&mut part, &exercise, section);
     }
     finish(&mut part, &room);
-    let minutes = (part.totals.playing_s + part.totals.rest_s) / 60.0;
-    if let Some(asked) = routine.minutes
-        && minutes > asked * 1.05
-    {
-        part.warnings.push(format!(
-            "the routine takes {minutes:.0} minutes where {asked:.0} were planned: give steps \
-             fewer minutes"
-        ));
-    }
+    routine.compare_minutes(&mut part);
     Ok(part)
+}
+
+impl Routine {
+    /// The stricter of the player's and the day's limits.
+    pub(crate) fn limit(&self, room: &mut Room<'_>) {
+        if let Some(day) = self.limits {
+            room.limits = stricter(room.limits, day);
+        }
+    }
+
+    /// The part before its first section.
+    pub(crate) fn blank(&self, room: &Room<'_>) -> Part {
+        let mut part = blank(room, self.title.clone(), self.purpose.clone());
+        part.words.clone_from(&self.words);
+        part
+    }
+
+    /// The exercises of the steps with their minutes, checked.
+    pub(crate) fn exercises(
+        &self,
+        exercises: &[Exercise],
+        level_minutes: Option<f64>,
+    ) -> Result<Vec<(Exercise, Option<f64>)>, ExpandError> {
+        self.steps
+            .iter()
+            .take(MAX_STEPS)
+            .map(|step| {
+                let exercise = of_step(step, exercises)?;
+                check(&exercise)?;
+                Ok((exercise, minutes_of(step, self, level_minutes)))
+            })
+            .collect()
+    }
+
+    /// Warns when the part takes longer than the routine planned.
+    pub(crate) fn compare_minutes(&self, part: &mut Part) {
+        let minutes = (part.totals.playing_s + part.totals.rest_s) / 60.0;
+        if let Some(asked) = self.minutes
+            && minutes > asked * 1.05
+        {
+            part.warnings.push(format!(
+                "the routine takes {minutes:.0} minutes where {asked:.0} were planned: give steps \
+                 fewer minutes"
+            ));
+        }
+    }
 }
 
 fn of_step(step: &Step, exercises: &[Exercise]) -> Result<Exercise, ExpandError> {

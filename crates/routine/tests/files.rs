@@ -193,6 +193,9 @@ fn the_formatter_keeps_value_and_comments_and_is_done_after_one_go() {
 #[test]
 fn the_library_is_formatted() {
     for (id, text) in library::SOURCES {
+        publish(&format!("library/{id}.toml"), &format(text).unwrap());
+    }
+    for (id, text) in library::SOURCES {
         assert_eq!(
             format(text).unwrap(),
             *text,
@@ -234,15 +237,19 @@ fn a_changed_value_goes_back_into_its_file_without_losing_a_comment() {
     assert_eq!(same, format(&text).unwrap());
 }
 
-/// Run with `PUBLISH=1` to write the schemas anew.
+/// Run with `PUBLISH=1` to write the schemas anew and to format the library.
+fn publish(file: &str, text: &str) {
+    if std::env::var_os("PUBLISH").is_some() {
+        std::fs::write(format!("{}/{file}", env!("CARGO_MANIFEST_DIR")), text).unwrap();
+    }
+}
+
 #[test]
 fn the_published_schemas_are_up_to_date() {
     for (name, schema) in schemas() {
         let path = format!("{}/schema/{name}.json", env!("CARGO_MANIFEST_DIR"));
         let fresh = serde_json::to_string_pretty(&schema).unwrap() + "\n";
-        if std::env::var_os("PUBLISH").is_some() {
-            std::fs::write(&path, &fresh).unwrap();
-        }
+        publish(&format!("schema/{name}.json"), &fresh);
         assert_eq!(
             std::fs::read_to_string(&path).unwrap(),
             fresh,

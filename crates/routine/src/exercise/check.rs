@@ -1,8 +1,8 @@
 //! What cannot be right in an exercise, whichever way it came in.
 
 use super::{
-    Carry, Exercise, FORMAT_VERSION, Figure, Leap, LeapRoot, Loudness, Marks, Move, Rest, Roof,
-    Slur, Tempo, Travel, TubePitch,
+    Carry, Exercise, FORMAT_VERSION, Figure, Leap, LeapRoot, Loudness, Marks, Move, MoveWord, Rest,
+    Roof, Slur, Tempo, Travel, TubePitch,
 };
 
 /// Most notes in a figure.
@@ -247,6 +247,24 @@ impl Exercise {
             Travel::Moves { root, .. } | Travel::Starts { root, .. } => *root,
             Travel::Lengths { .. } => None,
         };
+        if let Travel::Moves {
+            from,
+            by: Move::Word(MoveWord::Harmony),
+            root: Some(root),
+            ..
+        } = &self.travel
+            && self.ladder().size() > 0
+            && self
+                .ladder()
+                .rung_of_semitones(from.key() - root.key())
+                .is_none()
+        {
+            found.add(
+                "travel.from",
+                format!("{from} is not in {} on {root}", self.harmony_name()),
+                "start on one of its notes",
+            );
+        }
         if let (Some(root), Travel::Starts { starts, .. }, Some(_)) =
             (root, &self.travel, &self.harmony)
             && let Some(out) = starts.iter().find(|s| {

@@ -6,9 +6,9 @@ use tone::{Cents, Temperament, Tuning};
 use super::frame::{class_name, name, partial_interval};
 use super::room::Room;
 use super::shape::{Shape, Tone};
-use super::spell::{Spelling, spelling};
+use super::spell::{Spelling, accidentals, spelling};
 use super::timing::{Pace, Timing, rest_after, time};
-use crate::exercise::{Exercise, Figure};
+use crate::exercise::{Exercise, Figure, HOME_KEY};
 use crate::fingering::{Asked, choose, on_length};
 use crate::load;
 use crate::part::{Event, Fingered, Line, Note, Totals};
@@ -41,10 +41,11 @@ pub(crate) fn build(
         Figure::Intervals(_) => None,
     };
     let spelling = spelling(shape, key, room.frame);
-    if let (Some(level), Figure::Degrees(_)) = (room.level, &exercise.figure)
-        && spelling.key.0.unsigned_abs() > level.accidentals
+    let own_root = HOME_KEY + room.frame.above_home(shape.root, room.home);
+    if let (Some(level), Figure::Degrees(_), Some(key)) = (room.level, &exercise.figure, key)
+        && accidentals(own_root, key) > level.accidentals
     {
-        return Err("more sharps or flats than the level reads");
+        return Err("a key further from the open tube's than the level goes");
     }
     let (fingered, label) = fingerings(shape, &timing, room, &spelling, tempo)?;
     let mut events = Vec::with_capacity(shape.tones.len() * 2 + timing.fill.len());

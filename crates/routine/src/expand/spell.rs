@@ -35,6 +35,16 @@ pub(crate) fn spelling(shape: &Shape, key: Option<i32>, frame: Frame) -> Spellin
     }
 }
 
+/// Sharps or flats of a key against the tube: none in the key of the open tube. This is what the
+/// part has when it is read in treble clef with home on C5, and how far a key lies from the open
+/// tube in every other reading.
+pub(crate) fn accidentals(own_tube_root: i32, key: i32) -> u8 {
+    candidates(own_tube_root)
+        .map(|pitch| (fifths(pitch) + key).unsigned_abs())
+        .min()
+        .map_or(0, |f| f.min(12) as u8)
+}
+
 fn candidates(midi: i32) -> impl Iterator<Item = Pitch> {
     (-1..=1_i8).filter_map(move |alter| {
         let natural = Pitch::from_midi(midi - i32::from(alter));

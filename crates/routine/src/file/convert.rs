@@ -63,7 +63,9 @@ pub fn to_document<T: DeserializeOwned>(text: &str) -> Result<Document<T>, Forma
             .and_then(|p| p.as_str());
         note(key, false, above.unwrap_or(""));
         if let Some(value) = item.as_value() {
-            note(key, false, &inside(&value.to_string()));
+            let mut bare = value.clone();
+            bare.decor_mut().clear();
+            note(key, false, &inside(&bare.to_string()));
             note(
                 key,
                 true,
@@ -155,11 +157,8 @@ pub fn rewrite<T: Serialize + DeserializeOwned>(
         .unwrap_or_default();
     let mut before: DocumentMut = old_plain.parse().unwrap_or_default();
     inline_tables(&mut before);
-    let keys: Vec<String> = out
-        .iter()
-        .chain(new.iter())
-        .map(|(k, _)| k.to_owned())
-        .collect();
+    let added = new.iter().filter(|(k, _)| !out.contains_key(k));
+    let keys: Vec<String> = out.iter().chain(added).map(|(k, _)| k.to_owned()).collect();
     let mut tail = out.trailing().as_str().unwrap_or("").to_owned();
     for key in keys {
         let (old, wanted) = (before.get(&key), new.get(&key));
@@ -171,15 +170,10 @@ pub fn rewrite<T: Serialize + DeserializeOwned>(
                 .key(&key)
                 .and_then(|k| k.leaf_decor().prefix())
                 .and_then(|p| p.as_str());
-            let own = item.as_value().map_or_else(
-                || whole(&key, item),
-                |v| {
-                    format!(
-                        "{v}\n{}",
-                        v.decor().suffix().and_then(|s| s.as_str()).unwrap_or("")
-                    )
-                },
-            );
+            // A value's text holds the comment beside it.
+            let own = item
+                .as_value()
+                .map_or_else(|| whole(&key, item), ToString::to_string);
             (comments(above.unwrap_or("")), comments(&inside(&own)))
         });
         match wanted {
@@ -191,7 +185,13 @@ pub fn rewrite<T: Serialize + DeserializeOwned>(
                 }
             }
             Some(wanted) => {
-                out.insert(&key, wanted.clone());
+                // In place where the key stands, so that its own comments stay.
+                match out.get_mut(&key) {
+                    Some(item) => *item = wanted.clone(),
+                    None => {
+                        out.insert(&key, wanted.clone());
+                    }
+                }
                 if let Some((_, inner)) = kept {
                     for line in inner.lines() {
                         above(&mut out, &key, line);

@@ -8,4 +8,4 @@ mod weights;
 pub use motion::Motions;
 pub(crate) use path::on_length;
 pub use path::{Allowed, Asked, choose};
-pub use weights::Weights;
+pub use weights::{LEAST_HASTE, MOST_HASTE, Weights};

@@ -111,6 +111,10 @@ fn candidates<'c>(
         .filter(|way| allowed.allows(way.kind))
         .map(|way| {
             let cents = way.cents.0 - note.offset.0;
+            let per_cent = match way.slide_place {
+                Some(_) => weights.per_cent_on_slide,
+                None => weights.per_cent,
+            };
             let kind = match way.kind {
                 NoteKind::Partial => 0.0,
                 NoteKind::Pedal => weights.pedal,
@@ -123,7 +127,7 @@ fn candidates<'c>(
             Candidate {
                 way,
                 cents,
-                own_cost: weights.per_cent * cents.abs() + rank + kind,
+                own_cost: per_cent * cents.abs() + rank + kind,
             }
         })
         .collect();

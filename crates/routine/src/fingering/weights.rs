@@ -9,6 +9,8 @@
 pub struct Weights {
     /// For each cent between the tube and the note asked for.
     pub per_cent: f64,
+    /// The same where the slide can make up for it.
+    pub per_cent_on_slide: f64,
     /// For leaving the chart's first choice.
     pub alternate: f64,
     /// For each further place down the chart.
@@ -28,22 +30,29 @@ pub struct Weights {
     /// For each partial that a slur on one length jumps over.
     pub per_skipped_partial: f64,
     /// The note length, in seconds, at which motion costs what the table says; longer notes leave
-    /// more time and motion costs in proportion less, shorter ones more (down to a quarter of it).
+    /// more time and motion costs in proportion less (never under [`LEAST_HASTE`]), shorter ones
+    /// more (up to [`MOST_HASTE`]).
     pub quick_seconds: f64,
 }
+
+/// Motion before a note costs at least this share of the table, however much time there is.
+pub const LEAST_HASTE: f64 = 0.4;
+/// And at most this many times the table, however little time there is.
+pub const MOST_HASTE: f64 = 4.0;
 
 impl Default for Weights {
     fn default() -> Self {
         Self {
             per_cent: 0.5,
-            alternate: 14.0,
+            per_cent_on_slide: 0.1,
+            alternate: 24.0,
             per_rank: 6.0,
             pedal: 40.0,
             false_note: 80.0,
             per_valve: 3.0,
             per_position: 4.0,
             turn: 5.0,
-            smear: 12.0,
+            smear: 8.0,
             per_skipped_partial: 2.0,
             quick_seconds: 0.25,
         }
@@ -53,6 +62,6 @@ impl Default for Weights {
 impl Weights {
     /// How much motion costs before a note that follows one of this many seconds.
     pub(super) fn haste(&self, seconds: f64) -> f64 {
-        (self.quick_seconds / seconds.max(0.01)).clamp(0.05, 4.0)
+        (self.quick_seconds / seconds.max(0.01)).clamp(LEAST_HASTE, MOST_HASTE)
     }
 }
