@@ -6,14 +6,17 @@
 pub mod acoustics;
 pub mod air;
 pub mod bore;
+pub mod calibrate;
 pub mod catalog;
 pub mod chart;
+pub mod compare;
 pub mod ideal;
 pub mod impedance;
 pub mod instrument;
 pub mod lips;
 pub mod mechanism;
 pub mod resonant;
+mod solve;
 
 pub use acoustics::{AcousticError, Setup};
 pub use air::Air;

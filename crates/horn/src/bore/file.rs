@@ -109,18 +109,40 @@ impl HandSlide {
     }
 }
 
-/// What the fitting tool varied and how well the result matches.
+/// What the fitting tool (the example `fit_bores`) varies, and how well the result matches.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Fit {
-    /// Free numbers as `section.number`, such as `bell.length_mm`.
-    pub free: Vec<String>,
-    /// Labels of the lengths fitted jointly; the open tube is always among them.
-    #[serde(default)]
+    /// Labels of the lengths fitted jointly.
     pub lengths: Vec<String>,
-    /// Rms deviation of partials 2 to 8 from the played ones, cents, over those lengths.
+    /// Highest partial that counts; 8 unless the instrument hardly goes there.
+    #[serde(default = "eight")]
+    pub highest_partial: u8,
+    /// The numbers that are free.
     #[serde(default)]
-    pub rms_cents: Option<f64>,
+    pub free: Vec<Free>,
+    /// Rms deviation of partials 2 to the highest from the played ones, cents, on the first of the lengths.
+    #[serde(default)]
+    pub open_rms_cents: Option<f64>,
+    /// The same over all the lengths fitted.
+    #[serde(default)]
+    pub joint_rms_cents: Option<f64>,
+}
+
+const fn eight() -> u8 {
+    8
+}
+
+/// A number that the fitting tool may change.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Free {
+    /// `section.number`, such as `bell.length_mm`; several that stay equal are joined by `=`.
+    pub number: String,
+    /// Where the fit starts: the common dimension.
+    pub start: f64,
+    /// How far it may comfortably move, as a share of the start (a soft limit).
+    pub within: f64,
 }
 
 impl Bore {

@@ -4,14 +4,25 @@ use super::error::BoreError;
 use super::file::Bore;
 use super::mouthpiece::Mouthpiece;
 
+macro_rules! files {
+    ($folder:literal: $($id:literal),* $(,)?) => {
+        &[$(($id, include_str!(concat!("../../", $folder, "/", $id, ".toml")))),*]
+    };
+}
+
 /// Bore files by instrument id.
-const BORES: &[(&str, &str)] = &[(
-    "trumpet-bflat",
-    include_str!("../../bores/trumpet-bflat.toml"),
-)];
+const BORES: &[(&str, &str)] = files!["bores":
+    "trumpet-piccolo", "trumpet-eflat", "trumpet-c", "trumpet-bflat", "cornet", "flugelhorn",
+    "horn-double", "horn-tenor", "baritone", "euphonium-3", "euphonium-4", "euphonium-comp",
+    "trombone-tenor", "trombone-tenor-f", "trombone-bass", "tuba-f", "tuba-eflat",
+    "tuba-eflat-comp", "tuba-c", "tuba-bflat",
+];
 
 /// Mouthpieces to try, beside the one each bore has.
-const MOUTHPIECES: &[(&str, &str)] = &[];
+const MOUTHPIECES: &[(&str, &str)] = files!["mouthpieces":
+    "trumpet-shallow", "trumpet-deep", "trumpet-wide", "trombone-small", "trombone-large",
+    "horn-narrow", "horn-wide", "tuba-shallow", "tuba-deep",
+];
 
 /// Ids of the instruments that have a generic bore.
 pub fn generic_bore_ids() -> impl Iterator<Item = &'static str> {
@@ -52,4 +63,40 @@ fn find(
             id: id.chars().take(60).collect(),
             known: list.iter().map(|f| f.0).collect::<Vec<_>>().join(", "),
         })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_file_loads_under_its_own_name() {
+        for id in generic_bore_ids() {
+            match generic_bore(id) {
+                Ok(bore) => assert_eq!(bore.id, id),
+                Err(error) => panic!("{id}.toml: {error}"),
+            }
+        }
+        for id in generic_mouthpiece_ids() {
+            match generic_mouthpiece(id) {
+                Ok(mouthpiece) => assert_eq!(mouthpiece.id, id),
+                Err(error) => panic!("{id}.toml: {error}"),
+            }
+        }
+    }
+
+    /// The keys of a bore stand for the bits of its instrument's lengths.
+    #[test]
+    fn every_catalogue_instrument_has_a_bore_with_its_keys() {
+        for instrument in crate::catalog() {
+            let bore = generic_bore(&instrument.id).unwrap();
+            let bits = instrument.lengths.iter().fold(0, |all, l| all | l.valves);
+            assert_eq!(
+                1_u32 << bore.keys.len(),
+                u32::from(bits) + 1,
+                "{}",
+                instrument.id
+            );
+        }
+    }
 }

@@ -13,7 +13,7 @@ mod section;
 mod tube;
 
 pub use error::{BoreError, Problem};
-pub use file::{Bore, Fit, HandSlide, Loop, Slide};
+pub use file::{Bore, Fit, Free, HandSlide, Loop, Slide};
 pub use generic::{generic_bore, generic_bore_ids, generic_mouthpiece, generic_mouthpiece_ids};
 pub use mouthpiece::Mouthpiece;
 pub use section::{Section, Shape};

@@ -37,7 +37,7 @@ pub(super) fn best_supported(column: &AirColumn, frequency: f64, cents: i32, fro
 
 /// The resonance that carries partial `n` of a tube with this fundamental: the peak nearest to
 /// `n` times it, if one lies within two thirds of the way to the next partial.
-pub(super) fn resonance_of(peaks: &[Peak], fundamental: f64, n: u8) -> Option<(usize, &Peak)> {
+pub(crate) fn resonance_of(peaks: &[Peak], fundamental: f64, n: u8) -> Option<(usize, &Peak)> {
     let target = fundamental * f64::from(n);
     let (index, peak) = peaks.iter().enumerate().min_by(|a, b| {
         (a.1.frequency - target)
