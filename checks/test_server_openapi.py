@@ -7,9 +7,10 @@ and sends what fits it and what does not; the answers must fit it too.
 import os
 import subprocess
 import sys
+from pathlib import Path
 
-import httpx
 import pytest
+import requests
 
 
 @pytest.fixture(scope="module")
@@ -33,9 +34,20 @@ def server(tmp_path_factory):
         assert process.wait(timeout=20) == 0
 
 
+class Client(requests.Session):
+    """Asks the server by its ways alone."""
+
+    def __init__(self, address):
+        super().__init__()
+        self.address = address
+
+    def request(self, method, way, **more):
+        return super().request(method, self.address + way, timeout=60, **more)
+
+
 def session(address):
     """A client that has the cookie and sends the token."""
-    client = httpx.Client(base_url=address, timeout=60)
+    client = Client(address)
     client.headers["x-waterkey-token"] = client.get("/api/session").json()["token"]
     return client
 
@@ -51,7 +63,7 @@ def test_made_up_requests_find_no_fault(server, tmp_path):
     cookies = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
     done = subprocess.run(
         [
-            sys.executable, "-m", "schemathesis.cli", "run", f"{server}/api/openapi.json",
+            Path(sys.executable).with_name("schemathesis"), "run", f"{server}/api/openapi.json",
             "-H", f"x-waterkey-token: {client.headers['x-waterkey-token']}",
             "-H", f"Cookie: {cookies}",
             "--checks", "not_a_server_error,response_schema_conformance,content_type_conformance",
@@ -65,7 +77,7 @@ def test_made_up_requests_find_no_fault(server, tmp_path):
 
 
 def test_changes_need_the_token_and_other_sites_are_refused(server):
-    bare = httpx.Client(base_url=server)
+    bare = Client(server)
     player = {"name": "Ada", "instrument": "trumpet-bflat"}
     refused = bare.post("/api/players", json=player)
     assert (refused.status_code, refused.json()["code"]) == (403, "csrf-token")
