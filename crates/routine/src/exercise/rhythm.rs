@@ -52,7 +52,7 @@ impl FromStr for NoteValue {
             return Err(fail());
         }
         let ticks = 4 * TICKS_PER_QUARTER * top * up;
-        if ticks % (bottom * down) != 0 {
+        if !ticks.is_multiple_of(bottom * down) {
             return Err(fail());
         }
         Ok(Self {
