@@ -39,9 +39,10 @@ pub struct Difference {
 pub struct Brightness {
     /// Frequency above which resonances hardly stand out (peak under twice the valley after it), Hz.
     pub cutoff: f64,
-    /// Brassiness: mean of `D0/D` over the equivalent cone length `c/2F`, `D0` the diameter where the
-    /// tube starts after the mouthpiece (Myers, Pyle, Gilbert, Campbell, Chick & Logie, J. Acoust.
-    /// Soc. Am. 131 (2012) 678). The choice of `D0` moves it by a third: compare only like with like.
+    /// Brassiness: the integral of `D0/D` along the tube over the equivalent cone length `c/2F` (Myers,
+    /// Pyle, Gilbert, Campbell, Chick & Logie, J. Acoust. Soc. Am. 131 (2012) 678). `D0` is here the
+    /// bore at the end of the leadpipe, which makers call the instrument's bore; its entry instead
+    /// gives a third less: compare only like with like.
     pub brassiness: f64,
 }
 
@@ -122,10 +123,14 @@ pub fn brightness(setup: &Setup) -> Result<Brightness, AcousticError> {
     let outline = setup.bore.outline(&state, setup.mouthpiece.as_ref())?;
     let start = outline.parts.first().map_or(0.0, |p| p.to);
     let equivalent = medium.c / (2.0 * open.fundamental.0);
-    let (mut at, mut sum, mut d0) = (0.0, 0.0, None);
+    let first = setup
+        .bore
+        .sections
+        .first()
+        .map_or(0.0, |s| s.diameters().1 / 2000.0);
+    let (mut at, mut sum) = (0.0, 0.0);
     for cone in &outline.cones {
         if at + 0.5 * cone.length > start {
-            let first = *d0.get_or_insert(cone.r1);
             // Mean of 1/r over a straight taper.
             let mean = if (cone.r2 / cone.r1 - 1.0).abs() < 1e-9 {
                 1.0 / cone.r1

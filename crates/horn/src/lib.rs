@@ -15,6 +15,7 @@ pub mod impedance;
 pub mod instrument;
 pub mod lips;
 pub mod mechanism;
+pub mod picture;
 pub mod resonant;
 mod solve;
 

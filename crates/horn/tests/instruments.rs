@@ -5,7 +5,7 @@
 use horn::calibrate::{Measured, calibrate};
 use horn::compare::{brightness, compare};
 use horn::lips::{growth_per_pascal, setting_for, thresholds};
-use horn::{Air, NoteKind, Setup, bore};
+use horn::{Air, NoteKind, Setup};
 use tone::Tuning;
 
 fn trumpet() -> Setup {
@@ -194,20 +194,30 @@ fn pulls_tune() {
     );
 }
 
+/// A larger cup lowers the notes, the high ones most (a mouthpiece study of the Institute of Music
+/// Acoustics, Vienna, found cup volumes to move trumpet resonances by up to 35 cents).
 #[test]
-fn a_deeper_cup_lowers_the_high_notes() {
+fn a_larger_cup_lowers_the_high_notes() {
     let first = trumpet();
     let mut second = trumpet();
-    second.mouthpiece = Some(bore::generic_mouthpiece("trumpet-deep").unwrap());
+    let mut cup = second.bore.mouthpiece.clone();
+    cup.cup_cm3 *= 1.2;
+    second.mouthpiece = Some(cup);
     let result = compare(&first, &second).unwrap();
     let open = |n: u8| {
-        result
-            .notes
-            .iter()
+        let mut notes = result.notes.iter();
+        notes
             .find(|d| d.label == "0" && d.partial == n)
             .unwrap()
+            .cents
+            .0
     };
-    assert!(open(8).cents.0 < open(2).cents.0 && open(8).cents.0 < -5.0);
+    assert!(
+        open(2) < 0.0 && open(6) < open(2) && (-50.0..-5.0).contains(&open(6)),
+        "{} {}",
+        open(2),
+        open(6)
+    );
 }
 
 /// Myers et al. 2012: the flugelhorn is less brassy than the trumpet.
