@@ -3,6 +3,7 @@ import { createServer } from 'node:http';
 import { readFile } from 'node:fs/promises';
 import { extname, join, normalize } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { ear } from './ear.mjs';
 import { routes } from './routes.mjs';
 
 const dist = fileURLToPath(new URL('../../dist', import.meta.url));
@@ -21,7 +22,7 @@ async function page(path, response) {
 }
 
 /** Starts on a free port. `studio` is the state the routes work on; `faults` maps a path prefix to a status to fail with, or 'never' to leave waiting. */
-export async function standIn(studio, faults = {}) {
+export async function standIn(studio, faults = {}, listen = undefined) {
   const server = createServer((request, response) => {
     const where = new URL(request.url, 'http://localhost');
     if (!where.pathname.startsWith('/api/')) return void page(where.pathname, response);
@@ -45,5 +46,6 @@ export async function standIn(studio, faults = {}) {
   });
   await new Promise((up) => server.listen(0, '127.0.0.1', up));
   const address = `http://127.0.0.1:${server.address().port}`;
-  return { address, close: () => new Promise((down) => (server.closeAllConnections(), server.close(down))) };
+  const heard = listen ? ear(server, listen) : null;
+  return { address, heard, close: () => new Promise((down) => (server.closeAllConnections(), server.close(down))) };
 }
