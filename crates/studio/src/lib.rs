@@ -29,8 +29,8 @@ mod store;
 
 pub use error::{Error, Result};
 pub use kept::{
-    Gap, Lesson, LessonInput, NewTake, OwnText, Player, PlayerInput, Settings, Take, TakeFilter,
-    TakeNote, TakeNoteInput, TakePage, TextKind,
+    Gap, Lesson, LessonInput, NewTake, OwnText, Paper, Player, PlayerInput, Settings,
+    ShowFingerings, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage, TextKind, Theme,
 };
 pub use sound::recording::{Accepted, Recording};
 pub use store::{ArchiveCounts, Backup, HeardTake, Problem, Recovered, Store, Verdict};

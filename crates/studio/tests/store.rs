@@ -392,3 +392,20 @@ async fn what_cannot_be_is_refused_by_field() {
     };
     assert!(store.set_settings(&settings).await.is_err());
 }
+
+#[tokio::test]
+async fn a_locked_database_is_busy_and_whole_again_afterwards() {
+    let place = tempfile::tempdir().unwrap();
+    let store = keeper(place.path()).await;
+    let address = format!("sqlite://{}", store.folder().database().display());
+    let other = sqlx::SqlitePool::connect(&address).await.unwrap();
+    let lock = other.begin_with("begin exclusive").await.unwrap();
+    let about = PlayerInput::named("Ada", "trumpet-bflat");
+    let refused = store.add_player(&about).await;
+    assert!(matches!(refused, Err(Error::Busy)), "{refused:?}");
+    // A write-ahead log lets others read meanwhile.
+    assert!(store.players(false).await.unwrap().is_empty());
+    drop(lock);
+    other.close().await;
+    store.add_player(&about).await.unwrap();
+}

@@ -213,3 +213,98 @@ fn two_servers_cannot_keep_one_studio() {
     let said = String::from_utf8_lossy(&second.stderr).into_owned();
     assert!(said.contains("open in another program"), "{said}");
 }
+
+/// A small disk of our own, where the system lets us mount one (as root on Linux).
+struct SmallDisk(tempfile::TempDir);
+
+impl SmallDisk {
+    fn mount(size: &str) -> Option<Self> {
+        let place = tempfile::tempdir().ok()?;
+        let mounted = std::process::Command::new("mount")
+            .args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"])
+            .arg(place.path())
+            .stderr(std::process::Stdio::null())
+            .status();
+        mounted
+            .is_ok_and(|status| status.success())
+            .then_some(Self(place))
+    }
+}
+
+impl Drop for SmallDisk {
+    fn drop(&mut self) {
+        std::process::Command::new("umount")
+            .arg(self.0.path())
+            .status()
+            .ok();
+    }
+}
+
+#[test]
+fn a_full_disk_is_told_and_nothing_that_was_taken_is_lost() {
+    let Some(disk) = SmallDisk::mount("12m") else {
+        eprintln!("not tested: only root can mount a small disk");
+        return;
+    };
+    let place = disk.0.path();
+    let server = Server::start(&place.join("studio"));
+    let filler = place.join("filler");
+    std::fs::write(&filler, vec![0; 8 << 20]).unwrap();
+    let mut line = server.line();
+    line.start(48_000);
+    let long: Vec<i16> = (0..16_000).map(|i| sample(i) / 4).collect();
+    let mut seq = 0;
+    let full = loop {
+        line.block(seq, u64::from(seq) * 16_000, &long);
+        seq += 1;
+        let Message::Text(text) = line.0.read().unwrap() else {
+            continue;
+        };
+        let message: serde_json::Value = serde_json::from_str(&text).unwrap();
+        if message["type"] == "error" {
+            break message;
+        }
+        assert!(seq < 2000, "the disk never filled");
+    };
+    assert_eq!(
+        (&full["code"], &full["fatal"]),
+        (&json!("disk-full"), &json!(false))
+    );
+    std::fs::remove_file(&filler).unwrap();
+    // The page sends again from where the server says it is.
+    let from = loop {
+        let ack = line.0.read().unwrap();
+        let Message::Text(text) = ack else { continue };
+        let message: serde_json::Value = serde_json::from_str(&text).unwrap();
+        if message["type"] == "ack" {
+            break message["next_seq"].as_u64().unwrap() as u32;
+        }
+    };
+    assert!(from < seq);
+    for seq in from..from + 3 {
+        line.block(seq, u64::from(seq) * 16_000, &long);
+    }
+    line.say(&json!({"type": "stop"}));
+    let saved = loop {
+        let Message::Text(text) = line.0.read().unwrap() else {
+            continue;
+        };
+        let message: serde_json::Value = serde_json::from_str(&text).unwrap();
+        if message["type"] == "saved" {
+            break message;
+        }
+        assert!(
+            message["type"] != "error" || message["code"] == "disk-full",
+            "{message}"
+        );
+    };
+    let blocks = saved["take"]["seconds"].as_f64().unwrap() * 3.0;
+    assert_eq!(
+        (blocks.round() as u32, &saved["take"]["gaps"]),
+        (from + 3, &json!([]))
+    );
+    assert_eq!(
+        server.post("/api/doctor", &json!({"repair": false})).1["problems"],
+        json!([])
+    );
+}

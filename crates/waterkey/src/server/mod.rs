@@ -1,5 +1,6 @@
 //! The web server: the page, its data, and the line for live sound. Loopback only by default.
 
+mod engraving;
 mod extract;
 mod guard;
 mod hearing;

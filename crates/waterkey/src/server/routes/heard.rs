@@ -11,6 +11,8 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use super::instruments;
+use super::parts::Pages;
+use crate::server::engraving::{Look, heard_pages};
 use crate::server::extract::{Path, Query};
 use crate::server::hearing::{self, Hearing};
 use crate::server::problem::{Answer, Code, Problem};
@@ -22,17 +24,14 @@ pub(super) fn routes() -> OpenApiRouter<App> {
         .routes(routes!(curves))
         .routes(routes!(spectrum))
         .routes(routes!(compare))
+        .routes(routes!(engraving))
 }
 
 /// Hears a take and keeps what was heard.
 pub(crate) async fn hear_take(app: &App, id: &str) -> Answer<()> {
     let (take, path) = app.store.take_sound(id).await?;
     let instrument = instruments::find(app, &take.instrument).await?;
-    let part = app.store.take_part(id).await?.map(serde_json::from_value);
-    let part: Option<Part> = part.transpose().map_err(|error| {
-        crate::server::note_fault(&error);
-        Problem::new(Code::Internal, "the part kept with this take does not read")
-    })?;
+    let part = kept_part(app, id).await?;
     let player = match &take.player {
         Some(player) => app
             .store
@@ -51,6 +50,15 @@ pub(crate) async fn hear_take(app: &App, id: &str) -> Answer<()> {
     let heard = app.heavy(move || hearing::hear(&path, &hearing)).await??;
     app.store.put_heard(id, &heard).await?;
     Ok(())
+}
+
+/// The part that was to be played into a take.
+async fn kept_part(app: &App, id: &str) -> Answer<Option<Part>> {
+    let part = app.store.take_part(id).await?.map(serde_json::from_value);
+    part.transpose().map_err(|error| {
+        crate::server::note_fault(&error);
+        Problem::new(Code::Internal, "the part kept with this take does not read")
+    })
 }
 
 /// What was heard.
@@ -253,4 +261,23 @@ async fn report(app: &App, id: &str) -> Answer<Value> {
             "take `{id}` has not been heard; POST /api/takes/{id}/hear"
         ))
     })
+}
+
+/// The part of a take, each note tinted and captioned by what was heard of it.
+#[utoipa::path(get, path = "/api/takes/{id}/engraving", params(("id" = String, Path)), responses(
+    (status = 200, body = Pages),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+    (status = 501, body = Problem, content_type = "application/problem+json"),
+))]
+async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Pages>> {
+    let report = report(&app, &id).await?;
+    let part = kept_part(&app, &id)
+        .await?
+        .ok_or_else(|| Problem::unprocessable("this take was free playing: there is no part"))?;
+    let layout = Look::default().layout(&app.store.settings().await?);
+    let pages = app
+        .heavy(move || heard_pages(&part, layout, &report))
+        .await??;
+    Ok(Json(Pages { pages }))
 }

@@ -6,6 +6,7 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use routine::Part;
 use routine::player::{Compass, Limits, Player as Reader, Range};
+use score::layout::Layout;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use studio::PlayerInput;
@@ -16,8 +17,9 @@ use utoipa_axum::routes;
 
 use super::exercises::{self, kept_levels};
 use super::instruments::{self, json};
+use crate::server::engraving::{self, Look};
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Code, Diagnostic, Problem};
+use crate::server::problem::{Answer, Diagnostic, Problem};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -208,6 +210,8 @@ async fn expand(State(app): State<App>, Body(source): Body<Source>) -> Answer<Js
 struct Engraving {
     #[serde(flatten)]
     source: Source,
+    #[serde(flatten)]
+    look: Look,
 }
 
 /// Engraved pages.
@@ -225,11 +229,12 @@ pub(super) struct Pages {
     (status = 501, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn engrave(State(app): State<App>, Body(asked): Body<Engraving>) -> Answer<Json<Pages>> {
-    let (_part, _) = part_of(&app, asked.source).await?;
-    Err(Problem::new(
-        Code::NotBuilt,
-        "this build of the program does not engrave",
-    ))
+    let (part, _) = part_of(&app, asked.source).await?;
+    let layout = asked.look.layout(&app.store.settings().await?);
+    let pages = app
+        .heavy(move || engraving::pages(&part, &layout))
+        .await??;
+    Ok(Json(Pages { pages }))
 }
 
 /// A file format.
@@ -270,6 +275,8 @@ struct Export {
     source: Source,
     /// The format.
     format: Format,
+    #[serde(flatten)]
+    look: Look,
 }
 
 /// Writes a part as a file.
@@ -301,7 +308,8 @@ async fn export(State(app): State<App>, Body(asked): Body<Export>) -> Answer<Res
         })
         .take(60)
         .collect();
-    let bytes = app.heavy(move || write(&part, format)).await??;
+    let layout = asked.look.layout(&app.store.settings().await?);
+    let bytes = app.heavy(move || write(&part, format, &layout)).await??;
     let (ending, kind) = format.kind();
     let name = if name.is_empty() { "part" } else { &name };
     let head = [
@@ -314,9 +322,10 @@ async fn export(State(app): State<App>, Body(asked): Body<Export>) -> Answer<Res
     Ok((head, bytes).into_response())
 }
 
-fn write(part: &Part, format: Format) -> Answer<Vec<u8>> {
+fn write(part: &Part, format: Format, layout: &Layout) -> Answer<Vec<u8>> {
     let cannot = |error: score::Error| Problem::unprocessable(error.to_string());
-    let options = score::musicxml::Options::default();
+    let mut options = score::musicxml::Options::default();
+    options.fingerings = layout.fingerings;
     match format {
         Format::Musicxml => score::musicxml::write(part, &options)
             .map(String::into_bytes)
@@ -329,9 +338,17 @@ fn write(part: &Part, format: Format) -> Answer<Vec<u8>> {
                 .map_err(|error| Problem::unprocessable(error.to_string()))?;
             super::voice::wav(&audio)
         }
-        Format::Svg | Format::Pdf => Err(Problem::new(
-            Code::NotBuilt,
-            "this build of the program does not engrave",
-        )),
+        Format::Svg => {
+            let layout = Layout {
+                embed_font: true,
+                ..layout.clone()
+            };
+            let pages = engraving::pages(part, &layout)?;
+            let first = pages.into_iter().next();
+            first
+                .map(String::into_bytes)
+                .ok_or_else(|| Problem::unprocessable("the part has no page"))
+        }
+        Format::Pdf => engraving::pdf(part, layout),
     }
 }
