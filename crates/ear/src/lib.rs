@@ -9,6 +9,7 @@ pub mod hear;
 pub mod heard;
 pub mod input;
 pub mod level;
+pub mod live;
 pub mod measure;
 pub mod measured;
 pub mod pitch;

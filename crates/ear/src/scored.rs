@@ -85,7 +85,7 @@ fn guided(analysis: &Analysis, model: &Model, segments: &[Segment]) -> Vec<Optio
     path
 }
 
-fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize> {
+pub(crate) fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize> {
     let from = (place - reach).ceil().max(0.0) as usize;
     let to = ((place + reach).floor().max(0.0) as usize + 1).min(values.len());
     (from..to).max_by(|a, b| {
