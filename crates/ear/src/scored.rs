@@ -127,11 +127,12 @@ fn notes(
             }
         }
         before = Some((note.line, note.note));
-        let joined = k
-            .checked_sub(1)
-            .and_then(|b| segments.get(b))
-            .is_some_and(|b| {
-                matches!(b.state, State::Note(_) | State::Other(_)) && !model.repeats(index)
+        let last = k.checked_sub(1).and_then(|b| segments.get(b));
+        let joined = !model.repeats(index)
+            && last.is_some_and(|b| match b.state {
+                State::Note(_) | State::Other(_) => true,
+                State::Stop(_) => note.slurred && dips_only(analysis, b),
+                State::Hub => false,
             });
         let from_s = segment.from as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
         let to_s = segment.to as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
