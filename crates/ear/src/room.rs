@@ -101,8 +101,7 @@ pub fn check(take: &Take<'_>, calibration: Option<Calibration>) -> Room {
     room
 }
 
-/// What an echo means for slurs. The limits follow the simulated rooms: at RT 0.5 s nearly all
-/// slur times and most caught partials are found, at 1.2 s about half, beyond hardly any.
+/// What an echo means for slurs. The limits lie beside the two simulated rooms (RT 0.5 and 1.2 s).
 fn trust(reverb_s: Measure) -> SlurTrust {
     match reverb_s.value() {
         Some(s) if s <= GOOD_S => SlurTrust::Good,

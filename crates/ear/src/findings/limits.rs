@@ -39,7 +39,7 @@ pub const LIMITS: [Limit; 18] = [
         15.0,
         "ms",
         4.0,
-        "shorter partials are not heard as notes"
+        "the shortest hold that counts as caught"
     ),
     limit!(Chipped, 15.0, "ms", 4.0, "as for slurs"),
     limit!(
@@ -69,7 +69,7 @@ pub const LIMITS: [Limit; 18] = [
         90.0,
         "ms",
         2.0,
-        "three times the glides of quick slurs in the simulated takes"
+        "half as long again as the longest glide of the simulated takes (60 ms)"
     ),
     limit!(
         Dip,
@@ -105,14 +105,14 @@ pub const LIMITS: [Limit; 18] = [
         3.0,
         "dB",
         2.0,
-        "three times the smallest change of level that is told"
+        "three times 1 dB, about the smallest change of level that is told"
     ),
     limit!(
         UnevenSound,
         0.35,
         "octaves",
         1.5,
-        "twice the spread of an even simulated line"
+        "common practice, no source: a quarter more or less"
     ),
     limit!(
         RoofChanges,

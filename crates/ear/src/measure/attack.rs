@@ -16,9 +16,9 @@ pub const ATTACK: Definition = Definition {
            25 cents of the note for 50 ms",
     window: "from the onset to 400 ms after it, or half of the note",
     limits: "not for a note that is slurred into; unsettled when it does not settle in the window",
-    chosen_by: "25 cents: twice the largest deviation at which listeners still call a note in \
-                tune in a melody (10 to 15 cents); 50 ms: one swing of the fastest lip flutter \
-                seen in the simulated attacks does not pass for settled",
+    chosen_by: "reasoning: 25 cents is about twice the deviation that passes for in tune in a \
+                melody (10 to 15 cents); 50 ms is longer than one window of the track; not yet \
+                by experiment",
 };
 
 /// The scoop.
@@ -29,7 +29,7 @@ pub const SCOOP: Definition = Definition {
     what: "pitch of the first 30 ms that have one, against the steady part; below is negative",
     window: "the first frames with a pitch within 80 ms of the onset",
     limits: "not for a note that is slurred into; at least three frames",
-    chosen_by: "30 ms: the shortest stretch whose pitch the track gives to 5 cents from 100 Hz up",
+    chosen_by: "reasoning: 30 ms is one window of the track; not yet by experiment",
 };
 
 /// The chip.

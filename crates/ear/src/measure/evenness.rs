@@ -13,8 +13,9 @@ pub const LEVEL: Definition = Definition {
            pitch; the line's slope is the trend",
     window: "all notes of one pass through a line that have a level",
     limits: "at least five notes on at least two pitches",
-    chosen_by: "five: with three degrees of freedom the stated interval still covers the truth in \
-                90 % of simulated lines (tests/measure_coverage.rs)",
+    chosen_by: "over 2,000 simulated lines the 95 % interval of the spread holds the truth in 85 \
+                % of lines of 5 notes, 89 % of 9 and 92 % of 20; that of the trend in 92, 94 and \
+                95 %",
 };
 
 /// Evenness of brightness.

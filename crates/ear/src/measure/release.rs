@@ -25,8 +25,8 @@ pub const SAG: Definition = Definition {
     what: "pitch of the last 60 ms before the level has fallen 10 dB, against the steady part",
     window: "the last 60 ms that still sound",
     limits: "not when slurred on; at least four frames",
-    chosen_by: "60 ms is the shortest stretch whose median the track gives to 2 cents from 100 Hz \
-                up; below -10 dB the room's echo has more to say than the player",
+    chosen_by: "reasoning: 60 ms is two windows of the track; below -10 dB the echo of a room \
+                has more to say than the player; not yet by experiment",
 };
 
 /// Levels below the steady part that begin and end the release, dB.

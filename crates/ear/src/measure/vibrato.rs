@@ -18,8 +18,8 @@ pub const RATE: Definition = Definition {
     limits: "no vibrato is reported (0 extent, no rate) unless the sine explains half of the \
              movement and swings at least 4 cents",
     chosen_by: "3 to 9 Hz holds the rates published for wind players and singers (4 to 8 Hz, \
-                Seashore 1938) with room; half and 4 cents: below, simulated wandering notes \
-                without vibrato pass in more than 2 % (tests/measure_coverage.rs)",
+                Seashore 1938) with room; half and 4 cents: tests/measure_coverage.rs asks that \
+                at most 2 % of simulated wandering notes pass for vibrato",
 };
 
 /// The extent.

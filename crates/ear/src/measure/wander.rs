@@ -14,8 +14,8 @@ pub const DEFINITION: Definition = Definition {
            one, is taken out and the track's own noise is subtracted",
     window: "steady part, at least 150 ms",
     limits: "too short below 150 ms; 0 with its uncertainty when the track's noise covers it",
-    chosen_by: "150 ms: in simulated notes that wander slowly, shorter stretches show less than \
-                half of the wander (tests/measure_coverage.rs)",
+    chosen_by: "reasoning: 150 ms holds five independent looks of the track; \
+                tests/measure_coverage.rs asks that the interval covers the truth",
 };
 
 /// Shortest steady part, seconds.
