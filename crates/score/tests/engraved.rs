@@ -106,7 +106,7 @@ fn every_note_is_on_a_page_under_its_id_and_text_stays_in_place() {
 
 #[test]
 fn a_short_part_takes_one_page_and_is_drawn_the_same_twice() {
-    let part = arpeggios();
+    let part = slurs();
     let first = engrave::svg_pages(&part, &Layout::default()).unwrap();
     assert_eq!(first.len(), 1);
     assert_eq!(

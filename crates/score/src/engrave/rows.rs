@@ -101,7 +101,7 @@ pub(super) fn block(
     let height = caption + down + system.height + ROW_BELOW * space + row.height();
     let mut block = Block::new(Role::Music, height, body, words(around, system, &notes));
     block.defs.clone_from(&system.defs);
-    block.gap = space * 1.6;
+    block.gap = space * 1.5;
     block.keep = !around.last;
     block
 }

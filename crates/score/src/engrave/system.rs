@@ -89,14 +89,10 @@ pub(super) fn read(drawn: &str, space: f64, ids: &HashSet<String>) -> Result<Sys
     for node in inner.children() {
         reader.node(node);
     }
-    let height = inner
-        .attribute("viewBox")
-        .and_then(|v| v.split_whitespace().nth(3)?.parse::<f64>().ok())
-        .unwrap_or(0.0);
     let first = reader.lines.first().copied().unwrap_or(0.0);
     let last = reader.lines.get(4).copied().unwrap_or(first);
     Ok(System {
-        height: height.max(reader.bottom) * scale,
+        height: reader.bottom * scale,
         staff: (first * scale, last * scale),
         defs,
         svg: format!(
@@ -203,7 +199,9 @@ impl Reader<'_> {
             svg::escape(transform)
         );
         if let Some((_, y)) = translation(transform) {
-            self.bottom = self.bottom.max(y + UNITS_PER_SPACE);
+            // A G clef reaches 2.6 spaces below its line, other signs less than one.
+            let below = if href.contains("E050") { 2.7 } else { 1.0 };
+            self.bottom = self.bottom.max(y + below * UNITS_PER_SPACE);
         }
     }
 
@@ -224,6 +222,8 @@ impl Reader<'_> {
             self.out.push_str(r#" stroke="currentColor""#);
         }
         self.out.push_str("/>");
+        let drawn = node.attribute("d").or_else(|| node.attribute("points"));
+        self.bottom = drawn.map_or(self.bottom, |d| self.bottom.max(lowest(d)));
         if let Some(line) = node.attribute("d").and_then(horizontal)
             && node
                 .parent()
@@ -236,6 +236,13 @@ impl Reader<'_> {
             self.right = self.right.max(right);
         }
     }
+}
+
+/// The lowest point of a path or polygon in absolute coordinates.
+fn lowest(points: &str) -> f64 {
+    let numbers = points.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
+    let numbers = numbers.filter_map(|n| n.parse::<f64>().ok());
+    numbers.skip(1).step_by(2).fold(0.0, f64::max)
 }
 
 /// The two numbers of `translate(x, y)`.

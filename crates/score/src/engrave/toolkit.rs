@@ -42,7 +42,7 @@ fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<Stri
                 "breaks":"smart","breaksSmartSb":0.0,"header":"none","footer":"none",
                 "pageMarginTop":0,"pageMarginBottom":0,"pageMarginLeft":0,"pageMarginRight":0,
                 "svgViewBox":true,"scale":100,"mnumInterval":0,
-                "minLastJustification":0.6,"spacingNonLinear":0.6,"spacingLinear":0.3}}"#
+                "minLastJustification":0.3,"spacingNonLinear":0.6,"spacingLinear":0.3}}"#
         ))
         .map_err(failed)?;
     toolkit.load_data(document).map_err(failed)?;

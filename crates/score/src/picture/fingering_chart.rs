@@ -4,7 +4,7 @@
 use horn::{Chart, Fingering, Instrument, NoteKind, Reading};
 use tone::{Pitch, Written};
 
-use super::staff::{Staff, name};
+use super::staff::{Staff, name, name_at};
 use super::{EDGE, HEIGHT, Theme, WIDTH, fill, slide};
 use crate::Error;
 use crate::font::Type;
@@ -117,14 +117,7 @@ fn draw_row(
         let sounding = reading.transposition.sounding(Written(*pitch));
         let ways = chart.ways(sounding.midi());
         let label = Type::sans(22.0);
-        out += &svg::text(
-            x,
-            base,
-            Anchor::Middle,
-            label,
-            &fill(theme.dim),
-            &name(*pitch),
-        );
+        out += &name_at(*pitch, x, base, label, theme.dim);
         let Some(usual) = ways.first() else {
             out += &svg::text(x, base + 44.0, Anchor::Middle, Type::sans(36.0), "", "–");
             words.push(format!("{}: none", name(*pitch)));
@@ -141,7 +134,7 @@ fn draw_row(
             let whole = small.width(&left) + small.width(&right);
             let start = x - whole / 2.0;
             out += &svg::text(start, y, Anchor::Start, small, "", &left);
-            let at = start + small.width(&left);
+            let at = start + small.width(&left) + small.width(" ") * 1.4;
             out += &svg::text(
                 at,
                 y,

@@ -3,7 +3,7 @@
 
 use tone::{Cents, Clef, Pitch, Sounding, Transposition};
 
-use super::staff::{Staff, name};
+use super::staff::{Staff, name, name_at};
 use super::{EDGE, Theme, WIDTH, fill, slide};
 use crate::font::Type;
 use crate::svg::{self, Anchor};
@@ -67,7 +67,7 @@ pub fn natural_series(
         let number = Type::sans(46.0).bold();
         let small = Type::sans(30.0);
         body += &svg::text(x, 850.0, Anchor::Middle, number, "", &n.to_string());
-        body += &svg::text(x, 900.0, Anchor::Middle, small, "", &name(pitch));
+        body += &name_at(pitch, x, 900.0, small, theme.ink);
         body += &svg::text(
             x,
             955.0,
@@ -86,7 +86,7 @@ pub fn natural_series(
     let remark = "Figures: cents from equal temperament. Blue with an arrow down is flat, orange with an arrow up is sharp.";
     body += &svg::text(EDGE, 1020.0, Anchor::Start, foot, &fill(theme.dim), remark);
     let lead = format!(
-        "Set to {label}. Whole multiples of one frequency, written as the player reads them."
+        "Fingering or position: {label}. Whole multiples of one frequency, written as the player reads them."
     );
     slide(title, &lead, theme, &words.join("; "), &body)
 }

@@ -5,7 +5,8 @@ use std::fmt::Write;
 use tone::{Clef, Pitch};
 
 use super::{Theme, glyphs};
-use crate::svg;
+use crate::font::Type;
+use crate::svg::{self, Anchor};
 
 /// A staff at a place on a picture.
 pub(super) struct Staff<'a> {
@@ -82,7 +83,7 @@ impl Staff<'_> {
             _ => None,
         };
         if let Some(sign) = sign {
-            out += &self.glyph(sign, x - 1.95 * self.space, y);
+            out += &self.glyph(sign, x - 2.3 * self.space, y);
         }
         out
     }
@@ -101,12 +102,43 @@ impl Staff<'_> {
     }
 }
 
-/// A pitch as people write it: `B♭4`.
+/// A pitch in plain letters, for descriptions: `B flat 4`.
 pub(super) fn name(pitch: Pitch) -> String {
     let sign = match pitch.alter {
-        0 => String::new(),
-        n if n < 0 => "♭".repeat(usize::from(n.unsigned_abs())),
-        n => "♯".repeat(usize::from(n.unsigned_abs())),
+        0 => "",
+        n if n < 0 => " flat",
+        _ => " sharp",
     };
-    format!("{:?}{sign}{}", pitch.letter, pitch.octave)
+    format!("{:?}{sign} {}", pitch.letter, pitch.octave)
+}
+
+/// A pitch as people write it, centred at `x` on a base line: letter, drawn sign, octave. (Text
+/// fonts seldom have the signs.)
+pub(super) fn name_at(pitch: Pitch, x: f64, y: f64, kind: Type, colour: &str) -> String {
+    let letter = format!("{:?}", pitch.letter);
+    let octave = pitch.octave.to_string();
+    let sign = match pitch.alter {
+        0 => None,
+        n if n < 0 => Some(glyphs::FLAT),
+        _ => Some(glyphs::SHARP),
+    };
+    let gap = if sign.is_some() {
+        0.42 * kind.size
+    } else {
+        0.0
+    };
+    let left = x - (kind.width(&letter) + gap + kind.width(&octave)) / 2.0;
+    let fill = format!(r#" fill="{colour}""#);
+    let mut out = svg::text(left, y, Anchor::Start, kind, &fill, &letter);
+    let after = left + kind.width(&letter);
+    if let Some(outline) = sign {
+        let scale = 0.36 * kind.size / glyphs::UNITS_PER_SPACE;
+        let _ = write!(
+            out,
+            r#"<path transform="translate({} {}) scale({scale:.5} -{scale:.5})" d="{outline}" fill="{colour}"/>"#,
+            svg::number(after + 0.06 * kind.size),
+            svg::number(y - 0.32 * kind.size),
+        );
+    }
+    out + &svg::text(after + gap, y, Anchor::Start, kind, &fill, &octave)
 }
