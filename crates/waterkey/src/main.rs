@@ -2,6 +2,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod cli;
+mod desk;
 mod server;
 
 use std::process::ExitCode;

@@ -114,7 +114,10 @@ impl Dropouts {
         let ratio = pending.after / pending.before;
         let abrupt =
             pending.edges.0 > ABRUPT * pending.before || pending.edges.1 > ABRUPT * pending.after;
-        if abrupt && pending.after > LOUD && (1.0 / ALIKE..ALIKE).contains(&ratio) && self.holes.len() < MOST
+        if abrupt
+            && pending.after > LOUD
+            && (1.0 / ALIKE..ALIKE).contains(&ratio)
+            && self.holes.len() < MOST
         {
             self.holes.push((
                 pending.from as f64 / self.rate,

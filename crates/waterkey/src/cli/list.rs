@@ -19,6 +19,10 @@ enum Kind {
     Pitches,
     /// How each instrument is read: clef, and what a written note sounds.
     Readings,
+    /// The exercises of the library.
+    Exercises,
+    /// The levels that come with the program.
+    Levels,
 }
 
 #[derive(Serialize)]
@@ -36,6 +40,8 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         Kind::Instruments => instruments(output),
         Kind::Pitches => pitches(output),
         Kind::Readings => readings(output),
+        Kind::Exercises => exercises(output),
+        Kind::Levels => levels(output),
     }
 }
 
@@ -97,5 +103,50 @@ fn readings(output: &Output) -> Result<(), Failure> {
             )
         });
         lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+#[derive(Serialize)]
+struct ExerciseRow<'a> {
+    id: &'a str,
+    title: &'a str,
+    family: String,
+    purpose: &'a str,
+}
+
+fn exercises(output: &Output) -> Result<(), Failure> {
+    let rows: Vec<ExerciseRow<'_>> = routine::library::exercises()
+        .iter()
+        .map(|exercise| ExerciseRow {
+            id: &exercise.id,
+            title: &exercise.title,
+            family: exercise.family.to_string(),
+            purpose: &exercise.purpose,
+        })
+        .collect();
+    output.show(&rows, |rows| {
+        let mut text = String::new();
+        let mut family = "";
+        for row in rows {
+            if row.family != family {
+                family = &row.family;
+                text += &format!("{family}\n");
+            }
+            text += &format!("  {:34} {}\n", row.id, row.purpose);
+        }
+        text
+    })
+}
+
+fn levels(output: &Output) -> Result<(), Failure> {
+    let levels = routine::Levels::standard();
+    output.show(&levels, |levels| {
+        let rows = levels.levels.iter().map(|level| {
+            format!(
+                "{:14} {:20} to {} quarters a minute, {} minutes",
+                level.id, level.name, level.tempo, level.minutes
+            )
+        });
+        rows.collect::<Vec<_>>().join("\n")
     })
 }

@@ -1,11 +1,17 @@
 //! The command line: one file per verb, each named after what the person does.
 
 mod explain;
+mod hear;
 mod list;
 mod manual;
+mod order;
 mod output;
 mod pick;
+mod progress;
 mod serve;
+mod sound;
+mod studio;
+mod write;
 
 use std::process::ExitCode;
 
@@ -17,8 +23,8 @@ const EXAMPLES: &str = "\
 Examples:
   waterkey list instruments
   waterkey explain trumpet-bflat D4
-  waterkey write fixed-roof-major --instrument euphonium-4 --pdf part.pdf
-  waterkey hear take.wav --exercise fixed-roof-major --instrument trumpet-bflat
+  waterkey write --exercise arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid
+  waterkey hear take.wav --exercise arpeggios-one-roof-major --instrument trumpet-bflat
   waterkey serve
 
 Exit codes: 0 done, 1 the work failed, 2 the command line is wrong, 3 an input was not understood.
@@ -41,6 +47,14 @@ enum Verb {
     List(list::Args),
     /// Explain a note or a whole compass: lengths, partials, cents, and why.
     Explain(explain::Args),
+    /// Write an exercise for a player: on the screen, as MusicXML, MIDI or engraved pages.
+    Write(write::Args),
+    /// Sound an exercise with drone, clicks and count-in as a WAV file.
+    Sound(sound::Args),
+    /// Hear a recorded take, against what was to be played or freely.
+    Hear(hear::Args),
+    /// The data folder: what is in it, copies of it, and whether it is whole.
+    Studio(studio::Args),
     /// Serve the page on this machine.
     Serve(serve::Args),
     /// Print shell completions for bash, zsh, fish, elvish or powershell.
@@ -56,6 +70,10 @@ pub(crate) fn main() -> ExitCode {
     let done = match cli.verb {
         Verb::List(args) => list::run(&args, &output),
         Verb::Explain(args) => explain::run(&args, &output),
+        Verb::Write(args) => write::run(&args, &output),
+        Verb::Sound(args) => sound::run(&args, &output),
+        Verb::Hear(args) => hear::run(&args, &output),
+        Verb::Studio(args) => studio::run(&args, &output),
         Verb::Serve(args) => serve::run(args, &output),
         Verb::Completions(args) => manual::completions(&args, &output),
         Verb::Manual => manual::page(&output),

@@ -1,8 +1,8 @@
 //! `serve`: the page and its data on this machine, until Ctrl-C.
 
 use std::io::{BufRead, Write};
-use std::path::PathBuf;
 
+use super::studio::FolderArgs;
 use super::{Failure, Output};
 use crate::server::{self, Config, Ready};
 
@@ -20,9 +20,8 @@ pub(super) struct Args {
     /// Port; 0 takes a free one.
     #[arg(long, default_value_t = 7373)]
     port: u16,
-    /// Data folder; made if it is not there.
-    #[arg(long, value_name = "FOLDER")]
-    data: Option<PathBuf>,
+    #[command(flatten)]
+    folder: FolderArgs,
     /// Let other devices of the network in; needs a passphrase.
     #[arg(long)]
     network: bool,
@@ -46,7 +45,7 @@ pub(super) fn run(args: Args, output: &Output) -> Result<(), Failure> {
         None
     };
     let config = Config {
-        data: args.data.map_or_else(data_folder, Ok)?,
+        data: args.folder.path()?,
         port: args.port,
         network: args.network,
         passphrase,
@@ -74,11 +73,4 @@ fn told(ready: &Ready, json: bool, bare: bool) -> std::io::Result<()> {
         }
     }
     out.flush()
-}
-
-/// The usual place for a program's data on this system.
-fn data_folder() -> Result<PathBuf, Failure> {
-    directories::ProjectDirs::from("", "", "waterkey")
-        .map(|folders| folders.data_dir().to_owned())
-        .ok_or_else(|| Failure::Input("there is no home folder; name one with --data".into()))
 }

@@ -1,0 +1,65 @@
+//! `hear`: a recorded take, against what was to be played or freely.
+
+use std::fs::File;
+use std::io::BufReader;
+use std::path::{Path, PathBuf};
+
+use ear::input::{self, Input};
+use ear::report;
+
+use super::order::PartArgs;
+use super::{Failure, Output, progress, write};
+use crate::desk::hearing::{About, hear};
+
+const EXAMPLES: &str = "\
+Examples:
+  waterkey hear take.wav
+  waterkey hear take.flac --exercise arpeggios-one-roof-major --instrument trumpet-bflat
+  waterkey hear take.mp3 --exercise my-idea.toml --instrument tuba-f --html report.html --json
+
+Any rate from 8 to 192 kHz, any number of channels; WAV, FLAC, MP3, OGG Vorbis, AAC/M4A, AIFF.";
+
+/// Which take, what was asked, what to make of it.
+#[derive(clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct Args {
+    /// The sound file.
+    file: PathBuf,
+    #[command(flatten)]
+    asked: PartArgs,
+    /// Write the report as one self-contained HTML file.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+}
+
+/// Hears the take and reports.
+pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
+    let written = args.asked.written()?;
+    let input = read(&args.file)?;
+    let busy = progress::busy("hearing");
+    let about = About {
+        asked: written.as_ref(),
+        ..About::default()
+    };
+    let take = hear(&input, &about);
+    busy.finish_and_clear();
+    if let Some(path) = &args.html {
+        write::save(path, report::html(&take.report, None).as_bytes())?;
+    }
+    output.show(&take.report, report::text)
+}
+
+/// Reads a sound file; its content decides, its name is only a hint.
+pub(crate) fn read(path: &Path) -> Result<Input, Failure> {
+    let name = path.display();
+    let file =
+        File::open(path).map_err(|error| Failure::Input(format!("cannot open {name}: {error}")))?;
+    let options = input::Options {
+        extension: path
+            .extension()
+            .map(|end| end.to_string_lossy().into_owned()),
+        ..input::Options::default()
+    };
+    input::read(BufReader::new(file), &options)
+        .map_err(|error| Failure::Input(format!("{name}: {error}")))
+}

@@ -1,0 +1,114 @@
+//! `write`: an exercise for a player, on the screen or as files.
+
+use std::path::{Path, PathBuf};
+
+use routine::Part;
+use routine::part::Event;
+
+use super::order::PlayerArgs;
+use super::{Failure, Output};
+use crate::desk::writing::Written;
+
+const EXAMPLES: &str = "\
+Examples:
+  waterkey write --exercise arpeggios-one-roof-major --instrument trumpet-bflat
+  waterkey write --exercise my-idea.toml --instrument tuba-eflat --reading treble --musicxml part.musicxml
+  waterkey write --exercise arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid --json";
+
+/// What to write, for whom, and where to.
+#[derive(clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct Args {
+    /// Exercise id of the library, or a TOML file of your own.
+    #[arg(long, value_name = "ID|FILE")]
+    exercise: String,
+    #[command(flatten)]
+    player: PlayerArgs,
+    #[command(flatten)]
+    files: Files,
+}
+
+/// Files to write the part to.
+#[derive(clap::Args)]
+struct Files {
+    /// MusicXML 4.0; a name that ends in .mxl is compressed.
+    #[arg(long, value_name = "FILE")]
+    musicxml: Option<PathBuf>,
+    /// Standard MIDI File.
+    #[arg(long, value_name = "FILE")]
+    midi: Option<PathBuf>,
+}
+
+/// Writes the part.
+pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
+    let written = args.player.write(&args.exercise)?;
+    args.files.save(&written)?;
+    output.show(&written.part, text)
+}
+
+impl Files {
+    fn save(&self, written: &Written) -> Result<(), Failure> {
+        let part = &written.part;
+        if let Some(path) = &self.musicxml {
+            let options = score::musicxml::Options::default();
+            let packed = path.extension().is_some_and(|end| end == "mxl");
+            let bytes = if packed {
+                score::musicxml::write_mxl(part, &options)?
+            } else {
+                score::musicxml::write(part, &options)?.into_bytes()
+            };
+            save(path, &bytes)?;
+        }
+        if let Some(path) = &self.midi {
+            save(path, &score::midi::write(part, &score::midi::Tuned::Equal)?)?;
+        }
+        Ok(())
+    }
+}
+
+/// Writes a file, naming it when that fails.
+pub(crate) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    std::fs::write(path, bytes)
+        .map_err(|error| Failure::Work(anyhow::anyhow!("cannot write {}: {error}", path.display())))
+}
+
+/// The part for the terminal: a line of notes with their fingerings under it.
+fn text(part: &Part) -> String {
+    let mut text = format!(
+        "{}\n{}\n{}\n",
+        part.title, part.purpose, part.instrument_name
+    );
+    for line in &part.lines {
+        text += &format!("\n{}, quarter = {}\n", line.label, line.tempo);
+        let (mut notes, mut ways) = (String::new(), String::new());
+        for event in &line.events {
+            match event {
+                Event::Note(note) => {
+                    let joint = if note.slurred { "~" } else { " " };
+                    notes += &format!("{joint}{:<6}", note.written.to_string());
+                    ways += &format!(" {:<6}", note.fingering.label);
+                }
+                Event::Rest { .. } => {
+                    notes += " -     ";
+                    ways += "       ";
+                }
+                Event::Breath => {
+                    notes += " ,";
+                    ways += "  ";
+                }
+            }
+        }
+        text += &format!("{}\n{}\n", notes.trim_end(), ways.trim_end());
+    }
+    text += &format!(
+        "\nplaying {:.0} s, rest {:.0} s, load {:.1}\n",
+        part.totals.playing_s, part.totals.rest_s, part.totals.load
+    );
+    for omission in &part.left_out {
+        text += &format!("left out: {} ({})\n", omission.what, omission.why);
+    }
+    for caution in &part.cautions {
+        text += &format!("{caution}\n");
+    }
+    text
+}

@@ -1,0 +1,4 @@
+//! The work itself, as the command line and the server both ask for it: values in, values out.
+
+pub(crate) mod hearing;
+pub(crate) mod writing;
