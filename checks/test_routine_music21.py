@@ -20,7 +20,7 @@ INSTRUMENTS_EACH = 5
 def write_part(waterkey, exercise, instrument, path):
     """The part as JSON; its MusicXML is written to `path`."""
     return waterkey(
-        "write", "--exercise", exercise, "--instrument", instrument, "--musicxml", path, "--json",
+        "write", exercise, "--instrument", instrument, "--musicxml", path, "--json",
         as_json=True,
     )
 

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use ear::input::{self, Input};
 use ear::report;
 
-use super::order::PartArgs;
+use super::order::PlayerArgs;
 use super::{Failure, Output, progress, write};
 use crate::desk::hearing::{About, hear};
 
@@ -25,8 +25,11 @@ Any rate from 8 to 192 kHz, any number of channels; WAV, FLAC, MP3, OGG Vorbis, 
 pub(crate) struct Args {
     /// The sound file.
     file: PathBuf,
+    /// What was to be played: id of the library, or a TOML or MusicXML file; free playing without.
+    #[arg(long, value_name = "ID|FILE")]
+    exercise: Option<String>,
     #[command(flatten)]
-    asked: PartArgs,
+    player: PlayerArgs,
     /// Write the report as one self-contained HTML file.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
@@ -34,7 +37,11 @@ pub(crate) struct Args {
 
 /// Hears the take and reports.
 pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
-    let written = args.asked.written()?;
+    let written = args
+        .exercise
+        .as_deref()
+        .map(|piece| args.player.write(piece))
+        .transpose()?;
     let input = read(&args.file)?;
     let busy = progress::busy("hearing");
     let about = About {

@@ -21,6 +21,8 @@ enum Kind {
     Readings,
     /// The exercises of the library.
     Exercises,
+    /// The days' routines of the library.
+    Routines,
     /// The levels that come with the program.
     Levels,
 }
@@ -41,6 +43,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         Kind::Pitches => pitches(output),
         Kind::Readings => readings(output),
         Kind::Exercises => exercises(output),
+        Kind::Routines => routines(output),
         Kind::Levels => levels(output),
     }
 }
@@ -135,6 +138,15 @@ fn exercises(output: &Output) -> Result<(), Failure> {
             text += &format!("  {:34} {}\n", row.id, row.purpose);
         }
         text
+    })
+}
+
+fn routines(output: &Output) -> Result<(), Failure> {
+    output.show(&routine::library::routines(), |days| {
+        let rows = days
+            .iter()
+            .map(|day| format!("{:24} {}", day.id, day.purpose));
+        rows.collect::<Vec<_>>().join("\n")
     })
 }
 

@@ -23,7 +23,7 @@ const EXAMPLES: &str = "\
 Examples:
   waterkey list instruments
   waterkey explain trumpet-bflat D4
-  waterkey write --exercise arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid
+  waterkey write arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid
   waterkey hear take.wav --exercise arpeggios-one-roof-major --instrument trumpet-bflat
   waterkey serve
 

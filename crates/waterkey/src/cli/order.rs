@@ -1,23 +1,13 @@
-//! What verbs that write, sound or hear a part ask for alike: exercise, instrument, player.
+//! What verbs that write, sound or hear a part ask for alike: a piece, an instrument, a player.
 
 use std::path::{Path, PathBuf};
 
 use routine::player::{Compass, Range};
-use routine::{Exercise, Levels, Player, file, library};
+use routine::{Levels, Player, file, library};
 use tone::Written as WrittenPitch;
 
 use super::{Failure, pick};
-use crate::desk::writing::{Order, Written};
-
-/// Which exercise, for whom.
-#[derive(clap::Args)]
-pub(crate) struct PartArgs {
-    /// Exercise id of the library, or a TOML file of your own.
-    #[arg(long, value_name = "ID|FILE")]
-    pub(crate) exercise: Option<String>,
-    #[command(flatten)]
-    pub(crate) player: PlayerArgs,
-}
+use crate::desk::writing::{Order, Piece, Written};
 
 /// For whom a part is.
 #[derive(clap::Args)]
@@ -25,6 +15,9 @@ pub(crate) struct PlayerArgs {
     /// Instrument id, or a TOML file of your own.
     #[arg(long, value_name = "ID|FILE")]
     instrument: Option<String>,
+    /// Which part of a MusicXML file with several, by name or id.
+    #[arg(long, value_name = "NAME")]
+    part: Option<String>,
     /// Name for the head of the page.
     #[arg(long, default_value = "", hide_default_value = true)]
     name: String,
@@ -56,22 +49,12 @@ pub(crate) struct PlayerArgs {
     tuning: pick::TuningArgs,
 }
 
-impl PartArgs {
-    /// The part asked for, or `None` when no exercise was named.
-    pub(crate) fn written(&self) -> Result<Option<Written>, Failure> {
-        self.exercise
-            .as_deref()
-            .map(|name| self.player.write(name))
-            .transpose()
-    }
-}
-
 impl PlayerArgs {
-    /// Writes the named exercise for this player.
-    pub(crate) fn write(&self, exercise: &str) -> Result<Written, Failure> {
-        let exercise = find_exercise(exercise)?;
+    /// Writes the named piece for this player.
+    pub(crate) fn write(&self, piece: &str) -> Result<Written, Failure> {
+        let piece = self.piece(piece)?;
         self.order()?
-            .write(&exercise)
+            .write(piece)
             .map_err(|error| Failure::Input(error.to_string()))
     }
 
@@ -85,9 +68,7 @@ impl PlayerArgs {
         let instrument = pick::instrument(name)?;
         let levels = match &self.levels {
             None => Levels::standard(),
-            Some(path) => file::read_levels(&pick::read_text(path)?)
-                .into_result()
-                .map_err(|lines| Failure::Input(placed(path, &lines)))?,
+            Some(path) => understood(path, file::read_levels(&pick::read_text(path)?))?,
         };
         let range = self.floor.zip(self.roof).map(|(floor, roof)| Range {
             comfortable: Compass { floor, roof },
@@ -110,34 +91,67 @@ impl PlayerArgs {
             seed: self.seed,
         })
     }
+
+    /// A piece of the library by its id, or one from a file: an exercise or a day's routine in
+    /// TOML, or MusicXML.
+    fn piece(&self, name: &str) -> Result<Piece, Failure> {
+        if let Some(known) = library::find(name) {
+            return Ok(Piece::Exercise(Box::new(known.clone())));
+        }
+        if let Some(day) = library::routines().iter().find(|day| day.id == name) {
+            return Ok(Piece::Routine(day.clone()));
+        }
+        let path = Path::new(name);
+        match path.extension().and_then(|end| end.to_str()) {
+            Some("toml") => {
+                let text = pick::read_text(path)?;
+                if names_steps(&text) {
+                    return Ok(Piece::Routine(understood(path, file::read_routine(&text))?));
+                }
+                let exercise = understood(path, file::read_exercise(&text))?;
+                Ok(Piece::Exercise(Box::new(exercise)))
+            }
+            Some("musicxml" | "xml" | "mxl") => {
+                let bytes = std::fs::read(path).map_err(|error| {
+                    Failure::Input(format!("cannot read {}: {error}", path.display()))
+                })?;
+                let music = score::musicxml::read(&bytes, self.part.as_deref())
+                    .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
+                Ok(Piece::Music(Box::new(music)))
+            }
+            _ => Err(unknown_piece(name)),
+        }
+    }
 }
 
-/// An exercise of the library by its id, or one from a file.
-pub(crate) fn find_exercise(name: &str) -> Result<Exercise, Failure> {
-    if let Some(known) = library::find(name) {
-        return Ok(known.clone());
-    }
-    let path = Path::new(name);
-    if path.extension().is_some_and(|end| end == "toml") {
-        let parsed = file::read_exercise(&pick::read_text(path)?);
-        return parsed
-            .into_result()
-            .map_err(|lines| Failure::Input(placed(path, &lines)));
-    }
-    let ids: Vec<&str> = library::exercises().iter().map(|e| e.id.as_str()).collect();
+/// Whether a TOML file is a day's routine: those list their steps.
+fn names_steps(text: &str) -> bool {
+    text.lines()
+        .any(|line| line.trim_start().starts_with("[[step"))
+}
+
+fn unknown_piece(name: &str) -> Failure {
+    let days = library::routines().iter().map(|day| day.id.as_str());
+    let ids: Vec<&str> = library::exercises()
+        .iter()
+        .map(|e| e.id.as_str())
+        .chain(days)
+        .collect();
     let near =
         pick::nearest(name, &ids).map_or_else(String::new, |id| format!(" Did you mean `{id}`?"));
-    Err(Failure::Input(format!(
-        "there is no exercise `{name}`.{near} `waterkey list exercises` names them all; \
-         a file of your own ends in .toml"
-    )))
+    Failure::Input(format!(
+        "there is no exercise or routine `{name}`.{near} `waterkey list exercises` and \
+         `waterkey list routines` name them all; a file of your own ends in .toml, .musicxml or .mxl"
+    ))
 }
 
-/// Diagnostics with the file's name before each line.
-pub(crate) fn placed(path: &Path, lines: &str) -> String {
-    let named: Vec<String> = lines
-        .lines()
-        .map(|line| format!("{}:{line}", path.display()))
-        .collect();
-    named.join("\n")
+/// The value of a file, or its diagnostics with the file's name before each line.
+pub(crate) fn understood<T>(path: &Path, parsed: file::Parsed<T>) -> Result<T, Failure> {
+    parsed.into_result().map_err(|lines| {
+        let named: Vec<String> = lines
+            .lines()
+            .map(|line| format!("{}:{line}", path.display()))
+            .collect();
+        Failure::Input(named.join("\n"))
+    })
 }

@@ -6,22 +6,24 @@ use clap::ValueEnum;
 use serde::Serialize;
 use voice::{Audio, Playback, Rate, Settings, Stack, wav};
 
-use super::order::PartArgs;
+use super::order::PlayerArgs;
 use super::{Failure, Output, progress, write};
 
 const EXAMPLES: &str = "\
 Examples:
-  waterkey sound part.wav --exercise arpeggios-one-roof-major --instrument trumpet-bflat --count-in --click
-  waterkey sound along.wav --exercise arpeggios-one-roof-major --instrument tuba-f --drone --without-notes";
+  waterkey sound arpeggios-one-roof-major part.wav --instrument trumpet-bflat --count-in --click
+  waterkey sound arpeggios-one-roof-major along.wav --instrument tuba-f --drone --without-notes";
 
 /// What to sound, and where to.
 #[derive(clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
+    /// Exercise or routine id of the library, or a TOML or MusicXML file.
+    exercise: String,
     /// The WAV file to write.
     file: PathBuf,
     #[command(flatten)]
-    part: PartArgs,
+    player: PlayerArgs,
     /// How the notes are tuned.
     #[arg(long, value_enum, default_value_t)]
     playback: Tuned,

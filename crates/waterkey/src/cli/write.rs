@@ -11,16 +11,15 @@ use crate::desk::writing::Written;
 
 const EXAMPLES: &str = "\
 Examples:
-  waterkey write --exercise arpeggios-one-roof-major --instrument trumpet-bflat
-  waterkey write --exercise my-idea.toml --instrument tuba-eflat --reading treble --musicxml part.musicxml
-  waterkey write --exercise arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid --json";
+  waterkey write arpeggios-one-roof-major --instrument trumpet-bflat
+  waterkey write my-idea.toml --instrument tuba-eflat --reading treble --musicxml part.musicxml
+  waterkey write arpeggios-one-roof-major --instrument euphonium-4 --midi part.mid --json";
 
 /// What to write, for whom, and where to.
 #[derive(clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
-    /// Exercise id of the library, or a TOML file of your own.
-    #[arg(long, value_name = "ID|FILE")]
+    /// Exercise or routine id of the library, or a TOML or MusicXML file.
     exercise: String,
     #[command(flatten)]
     player: PlayerArgs,
@@ -31,9 +30,12 @@ pub(crate) struct Args {
 /// Files to write the part to.
 #[derive(clap::Args)]
 struct Files {
-    /// MusicXML 4.0; a name that ends in .mxl is compressed.
+    /// MusicXML 4.0.
     #[arg(long, value_name = "FILE")]
     musicxml: Option<PathBuf>,
+    /// MusicXML 4.0, compressed.
+    #[arg(long, value_name = "FILE")]
+    mxl: Option<PathBuf>,
     /// Standard MIDI File.
     #[arg(long, value_name = "FILE")]
     midi: Option<PathBuf>,
@@ -49,15 +51,12 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
 impl Files {
     fn save(&self, written: &Written) -> Result<(), Failure> {
         let part = &written.part;
+        let options = score::musicxml::Options::default();
         if let Some(path) = &self.musicxml {
-            let options = score::musicxml::Options::default();
-            let packed = path.extension().is_some_and(|end| end == "mxl");
-            let bytes = if packed {
-                score::musicxml::write_mxl(part, &options)?
-            } else {
-                score::musicxml::write(part, &options)?.into_bytes()
-            };
-            save(path, &bytes)?;
+            save(path, score::musicxml::write(part, &options)?.as_bytes())?;
+        }
+        if let Some(path) = &self.mxl {
+            save(path, &score::musicxml::write_mxl(part, &options)?)?;
         }
         if let Some(path) = &self.midi {
             save(path, &score::midi::write(part, &score::midi::Tuned::Equal)?)?;
