@@ -1,5 +1,6 @@
 //! The command line: one file per verb, each named after what the person does.
 
+mod compare;
 mod explain;
 mod hear;
 mod list;
@@ -11,12 +12,14 @@ mod progress;
 mod serve;
 mod sound;
 mod studio;
+mod tube;
 mod write;
 
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use crate::desk::engraving;
 pub(crate) use output::{Failure, Output};
 
 const EXAMPLES: &str = "\
@@ -47,6 +50,10 @@ enum Verb {
     List(list::Args),
     /// Explain a note or a whole compass: lengths, partials, cents, and why.
     Explain(explain::Args),
+    /// A length as the bore makes it: resonances, blowing thresholds, slots, pictures.
+    Tube(tube::Args),
+    /// Two set-ups side by side: instruments, mouthpieces, temperatures.
+    Compare(compare::Args),
     /// Write an exercise for a player: on the screen, as MusicXML, MIDI or engraved pages.
     Write(write::Args),
     /// Sound an exercise with drone, clicks and count-in as a WAV file.
@@ -70,6 +77,8 @@ pub(crate) fn main() -> ExitCode {
     let done = match cli.verb {
         Verb::List(args) => list::run(&args, &output),
         Verb::Explain(args) => explain::run(&args, &output),
+        Verb::Tube(args) => tube::run(&args, &output),
+        Verb::Compare(args) => compare::run(&args, &output),
         Verb::Write(args) => write::run(&args, &output),
         Verb::Sound(args) => sound::run(&args, &output),
         Verb::Hear(args) => hear::run(&args, &output),
@@ -78,6 +87,7 @@ pub(crate) fn main() -> ExitCode {
         Verb::Completions(args) => manual::completions(&args, &output),
         Verb::Manual => manual::page(&output),
     };
+    engraving::clean_up();
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => failure.report(&output),

@@ -2,11 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
 use routine::Part;
 use routine::part::Event;
+use score::layout::{Fingerings, Layout, Paper};
 
 use super::order::PlayerArgs;
 use super::{Failure, Output};
+use crate::desk::engraving;
 use crate::desk::writing::Written;
 
 const EXAMPLES: &str = "\
@@ -39,6 +42,76 @@ struct Files {
     /// Standard MIDI File.
     #[arg(long, value_name = "FILE")]
     midi: Option<PathBuf>,
+    /// Engraved pages as SVG; from the second page on the name gets -2, -3, ...
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Engraved pages as PDF.
+    #[arg(long, value_name = "FILE")]
+    pdf: Option<PathBuf>,
+    #[command(flatten)]
+    layout: LayoutArgs,
+}
+
+/// How engraved pages look.
+#[derive(clap::Args)]
+pub(crate) struct LayoutArgs {
+    /// The sheet.
+    #[arg(long, value_enum, default_value_t)]
+    paper: PaperName,
+    /// A larger staff and larger words.
+    #[arg(long)]
+    large_print: bool,
+    /// Where fingerings or positions are shown.
+    #[arg(long, value_enum, default_value_t)]
+    fingerings: Shown,
+    /// The date for the head of the page.
+    #[arg(long, default_value = "", hide_default_value = true)]
+    date: String,
+}
+
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum PaperName {
+    /// 210 x 297 mm.
+    #[default]
+    A4,
+    /// 8.5 x 11 inches.
+    Letter,
+}
+
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum Shown {
+    /// On every note.
+    #[default]
+    Always,
+    /// Only where the choice is not the usual one.
+    Unusual,
+    /// Nowhere.
+    Never,
+}
+
+impl LayoutArgs {
+    /// The layout asked for.
+    pub(crate) fn layout(&self) -> Layout {
+        let layout = Layout {
+            paper: match self.paper {
+                PaperName::A4 => Paper::A4,
+                PaperName::Letter => Paper::Letter,
+            },
+            fingerings: match self.fingerings {
+                Shown::Always => Fingerings::Always,
+                Shown::Unusual => Fingerings::Unusual,
+                Shown::Never => Fingerings::Never,
+            },
+            date: self.date.clone(),
+            embed_font: true,
+            ..Layout::default()
+        };
+        if self.large_print {
+            layout.large_print()
+        } else {
+            layout
+        }
+    }
 }
 
 /// Writes the part.
@@ -59,10 +132,31 @@ impl Files {
             save(path, &score::musicxml::write_mxl(part, &options)?)?;
         }
         if let Some(path) = &self.midi {
-            save(path, &score::midi::write(part, &score::midi::Tuned::Equal)?)?;
+            save(
+                path,
+                &score::midi::write(part, &score::midi::Tuned::default())?,
+            )?;
+        }
+        if let Some(path) = &self.svg {
+            let pages = engraving::svg_pages(part, &self.layout.layout())?;
+            for (i, page) in pages.iter().enumerate() {
+                save(&numbered(path, i + 1), page.as_bytes())?;
+            }
+        }
+        if let Some(path) = &self.pdf {
+            save(path, &engraving::pdf(&[part], &self.layout.layout())?)?;
         }
         Ok(())
     }
+}
+
+/// `part.svg`, `part-2.svg`, `part-3.svg` and so on.
+fn numbered(path: &Path, page: usize) -> PathBuf {
+    if page == 1 {
+        return path.to_owned();
+    }
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    path.with_file_name(format!("{stem}-{page}.svg"))
 }
 
 /// Writes a file, naming it when that fails.
