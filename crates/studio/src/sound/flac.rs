@@ -147,6 +147,11 @@ impl FlacWriter {
         let samples = self.context.total_samples();
         self.info.set_md5_digest(&self.context.md5_digest());
         self.info.set_total_samples(samples);
+        // The last block does not count (RFC 9639, section 8.2): blocks of one size, however short
+        // the last one is. Some decoders take two sizes for a stream of changing blocks.
+        self.info
+            .set_block_sizes(BLOCK, BLOCK)
+            .map_err(|e| Error::Fault(format!("FLAC head: {e}")))?;
         let bytes = self.file.stream_position().map_err(Error::io(&self.path))?;
         self.file
             .seek(SeekFrom::Start(0))
@@ -223,6 +228,7 @@ mod tests {
             let info = reader.streaminfo();
             assert_eq!((info.sample_rate, info.channels), (rate, channels));
             assert_eq!(info.bits_per_sample, depth.bits());
+            assert_eq!((info.min_block_size, info.max_block_size), (4096, 4096));
             assert_eq!(info.samples.unwrap_or(0), u64::from(length));
             let back: Vec<i32> = reader.samples().map(Result::unwrap).collect();
             assert_eq!(back, samples, "{length} x {channels}");
