@@ -192,10 +192,25 @@ fn browser(root: &Path) -> Result<()> {
 
 fn checks(root: &Path) -> Result<()> {
     build(root)?;
+    cargo(
+        root,
+        &[
+            "build",
+            "--quiet",
+            "--package",
+            "horn",
+            "--example",
+            "export_curve",
+        ],
+    )?;
     let python = machine::python()?;
     run::succeed(
         run::command(python, &root.join("checks"))
             .args(["-m", "pytest", "-q", "-rs"])
-            .env("WATERKEY_BIN", run::program()),
+            .env("WATERKEY_BIN", run::program())
+            .env(
+                "HORN_EXPORT",
+                run::target().join("debug/examples/export_curve"),
+            ),
     )
 }

@@ -1,5 +1,6 @@
 //! The command line: one file per verb, each named after what the person does.
 
+mod bind;
 mod compare;
 mod explain;
 mod hear;
@@ -56,6 +57,8 @@ enum Verb {
     Compare(compare::Args),
     /// Write an exercise for a player: on the screen, as MusicXML, MIDI or engraved pages.
     Write(write::Args),
+    /// Bind a booklet for one player or the set for a whole class as one PDF.
+    Bind(bind::Args),
     /// Sound an exercise with drone, clicks and count-in as a WAV file.
     Sound(sound::Args),
     /// Hear a recorded take, against what was to be played or freely.
@@ -80,6 +83,7 @@ pub(crate) fn main() -> ExitCode {
         Verb::Tube(args) => tube::run(&args, &output),
         Verb::Compare(args) => compare::run(&args, &output),
         Verb::Write(args) => write::run(&args, &output),
+        Verb::Bind(args) => bind::run(&args, &output),
         Verb::Sound(args) => sound::run(&args, &output),
         Verb::Hear(args) => hear::run(&args, &output),
         Verb::Studio(args) => studio::run(&args, &output),

@@ -52,7 +52,7 @@ pub(crate) struct PlayerArgs {
 impl PlayerArgs {
     /// Writes the named piece for this player.
     pub(crate) fn write(&self, piece: &str) -> Result<Written, Failure> {
-        let piece = self.piece(piece)?;
+        let piece = named_piece(piece, self.part.as_deref())?;
         self.order()?
             .write(piece)
             .map_err(|error| Failure::Input(error.to_string()))
@@ -91,36 +91,36 @@ impl PlayerArgs {
             seed: self.seed,
         })
     }
+}
 
-    /// A piece of the library by its id, or one from a file: an exercise or a day's routine in
-    /// TOML, or MusicXML.
-    fn piece(&self, name: &str) -> Result<Piece, Failure> {
-        if let Some(known) = library::find(name) {
-            return Ok(Piece::Exercise(Box::new(known.clone())));
-        }
-        if let Some(day) = library::routines().iter().find(|day| day.id == name) {
-            return Ok(Piece::Routine(day.clone()));
-        }
-        let path = Path::new(name);
-        match path.extension().and_then(|end| end.to_str()) {
-            Some("toml") => {
-                let text = pick::read_text(path)?;
-                if names_steps(&text) {
-                    return Ok(Piece::Routine(understood(path, file::read_routine(&text))?));
-                }
-                let exercise = understood(path, file::read_exercise(&text))?;
-                Ok(Piece::Exercise(Box::new(exercise)))
+/// A piece of the library by its id, or one from a file: an exercise or a day's routine in
+/// TOML, or MusicXML.
+pub(crate) fn named_piece(name: &str, part: Option<&str>) -> Result<Piece, Failure> {
+    if let Some(known) = library::find(name) {
+        return Ok(Piece::Exercise(Box::new(known.clone())));
+    }
+    if let Some(day) = library::routines().iter().find(|day| day.id == name) {
+        return Ok(Piece::Routine(day.clone()));
+    }
+    let path = Path::new(name);
+    match path.extension().and_then(|end| end.to_str()) {
+        Some("toml") => {
+            let text = pick::read_text(path)?;
+            if names_steps(&text) {
+                return Ok(Piece::Routine(understood(path, file::read_routine(&text))?));
             }
-            Some("musicxml" | "xml" | "mxl") => {
-                let bytes = std::fs::read(path).map_err(|error| {
-                    Failure::Input(format!("cannot read {}: {error}", path.display()))
-                })?;
-                let music = score::musicxml::read(&bytes, self.part.as_deref())
-                    .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
-                Ok(Piece::Music(Box::new(music)))
-            }
-            _ => Err(unknown_piece(name)),
+            let exercise = understood(path, file::read_exercise(&text))?;
+            Ok(Piece::Exercise(Box::new(exercise)))
         }
+        Some("musicxml" | "xml" | "mxl") => {
+            let bytes = std::fs::read(path).map_err(|error| {
+                Failure::Input(format!("cannot read {}: {error}", path.display()))
+            })?;
+            let music = score::musicxml::read(&bytes, part)
+                .map_err(|error| Failure::Input(format!("{}: {error}", path.display())))?;
+            Ok(Piece::Music(Box::new(music)))
+        }
+        _ => Err(unknown_piece(name)),
     }
 }
 

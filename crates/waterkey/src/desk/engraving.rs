@@ -15,6 +15,51 @@ pub(crate) enum EngravingError {
     Score(#[from] score::Error),
 }
 
+/// A book for one player.
+pub(crate) struct Book<'b> {
+    /// Title on the cover.
+    pub(crate) title: &'b str,
+    /// The line under it.
+    pub(crate) subtitle: &'b str,
+    /// Whose book it is.
+    pub(crate) player: &'b str,
+    /// The fingering chart as SVG, for a page of its own.
+    pub(crate) chart: Option<&'b str>,
+    /// The parts in order.
+    pub(crate) parts: Vec<&'b Part>,
+}
+
+/// The books of a class as one PDF, one after the other.
+#[cfg(feature = "engrave")]
+pub(crate) fn class_set(books: &[Book<'_>], layout: &Layout) -> Result<Vec<u8>, EngravingError> {
+    let books: Vec<score::engrave::Booklet<'_>> = books
+        .iter()
+        .map(|book| score::engrave::Booklet {
+            title: book.title,
+            subtitle: book.subtitle,
+            player: book.player,
+            chart: book.chart.map(|drawing| ("Fingering chart", drawing)),
+            parts: book.parts.clone(),
+        })
+        .collect();
+    Ok(score::engrave::class_set(&books, layout)?)
+}
+
+/// There is no engraver.
+#[cfg(not(feature = "engrave"))]
+pub(crate) fn class_set(books: &[Book<'_>], _layout: &Layout) -> Result<Vec<u8>, EngravingError> {
+    // Names the fields that only the engraver reads.
+    for Book {
+        title: _,
+        subtitle: _,
+        player: _,
+        chart: _,
+        parts: _,
+    } in books
+    {}
+    Err(EngravingError::NotBuilt)
+}
+
 /// The pages of a part as SVG; notes carry their ids.
 #[cfg(feature = "engrave")]
 pub(crate) fn svg_pages(part: &Part, layout: &Layout) -> Result<Vec<String>, EngravingError> {

@@ -24,6 +24,9 @@ use super::state::App;
 
 /// A client that does not send its request's head within this time is let go.
 const HEAD_WITHIN: Duration = Duration::from_secs(10);
+/// Live streams heard as they come, for each core: the ear keeps well below a third of one
+/// (our choice; the further streams are recorded and heard when they end).
+const LISTENERS_A_CORE: usize = 3;
 /// Connections at once.
 const CONNECTIONS: usize = 1024;
 /// How long requests that are under way may take when the server stops.
@@ -89,13 +92,13 @@ async fn run(config: Config, ready: impl FnOnce(Ready)) -> anyhow::Result<()> {
     }
     let listener = bind(&config).await?;
     let address = listener.local_addr().context("the port has no address")?;
+    let cores = std::thread::available_parallelism().map_or(2, usize::from);
     let app = App {
         store: store.clone(),
         sessions: Arc::new(sessions),
         rates: Arc::new(Rates::new()),
-        heavy: Arc::new(Semaphore::new(
-            std::thread::available_parallelism().map_or(2, usize::from),
-        )),
+        heavy: Arc::new(Semaphore::new(cores)),
+        listeners: Arc::new(Semaphore::new(cores * LISTENERS_A_CORE)),
         network: config.network,
     };
     let names = Names::new(config.network, &config.hosts);

@@ -18,6 +18,8 @@ pub(crate) struct App {
     pub(crate) rates: Arc<Rates>,
     /// Heavy work (hearing, engraving, exporting) runs at most as many at once as there are cores.
     pub(crate) heavy: Arc<Semaphore>,
+    /// Places for live streams that are heard as they come; further ones are recorded all the same.
+    pub(crate) listeners: Arc<Semaphore>,
     /// Whether the server is open to the network.
     pub(crate) network: bool,
 }

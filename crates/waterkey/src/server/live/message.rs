@@ -112,6 +112,16 @@ pub(super) struct State {
     pub(super) sent_ms: f64,
     /// RMS level of that block, dB against full scale.
     pub(super) level_db: f64,
+    /// Pitch, hertz; null where none sounds, or when too many streams are heard at once.
+    pub(super) f0_hz: Option<f64>,
+    /// Share of the sound that the pitch explains, 0 to 1.
+    pub(super) confidence: f64,
+    /// Distance from what the note asks for, cents.
+    pub(super) cents: Option<f64>,
+    /// Line of the part that sounds, by id.
+    pub(super) line: Option<String>,
+    /// Note of the part that sounds, by id.
+    pub(super) note: Option<String>,
 }
 
 impl ToPage<'_> {

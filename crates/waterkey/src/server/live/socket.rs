@@ -6,12 +6,15 @@ use axum::extract::State as Shared;
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
 use axum::response::Response;
 use futures_util::{SinkExt, StreamExt};
+use routine::Part;
 use studio::sound::journal::Format;
 use studio::{Accepted, NewTake, Recording};
 use tokio::task::JoinHandle;
 use tokio::time::{Instant, timeout};
+use tone::{Hertz, Tuning};
 
 use super::frame::{self, MOST_BYTES};
+use super::listener::Listener;
 use super::message::{FromPage, Start, State, ToPage, error};
 use crate::server::problem::{Answer, Code, Problem};
 use crate::server::routes::{self, Asked};
@@ -64,6 +67,8 @@ struct Line {
     faults: u32,
     /// A take that was kept and is to be heard.
     hearing: Option<String>,
+    /// The ear behind the recording; none while others take up all the computing there is.
+    listener: Option<Box<Listener>>,
 }
 
 impl Line {
@@ -79,6 +84,7 @@ impl Line {
             asked_again: None,
             faults: 0,
             hearing: None,
+            listener: None,
         }
     }
 
@@ -207,14 +213,14 @@ impl Line {
             .store
             .begin_recording(about, start.sample_rate, format)
             .await?;
-        self.welcome(recording);
+        self.welcome(recording).await;
         Ok(())
     }
 
     async fn resume(&mut self, take: &str) -> Answer<()> {
         self.must_be_free()?;
         let recording = self.app.store.resume_recording(take).await?;
-        self.welcome(recording);
+        self.welcome(recording).await;
         Ok(())
     }
 
@@ -228,7 +234,8 @@ impl Line {
         Ok(())
     }
 
-    fn welcome(&mut self, recording: Recording) {
+    async fn welcome(&mut self, recording: Recording) {
+        self.listener = listener(&self.app, &recording).await;
         let head = recording.head();
         let ready = ToPage::Ready {
             take: &head.take,
@@ -280,12 +287,13 @@ impl Line {
             .fold((0.0, 0.0_f64), |(sum, count), sample| {
                 (sum + f64::from(sample).powi(2), count + 1.0)
             });
-        self.state = State {
-            at_s,
-            sent_ms: if sent_ms.is_finite() { sent_ms } else { 0.0 },
-            // The floor keeps silence a number: -200 dB lies below any converter.
-            level_db: 10.0 * (sum / count.max(1.0)).max(1e-20).log10(),
-        };
+        self.state.at_s = at_s;
+        self.state.sent_ms = if sent_ms.is_finite() { sent_ms } else { 0.0 };
+        // The floor keeps silence a number: -200 dB lies below any converter.
+        self.state.level_db = 10.0 * (sum / count.max(1.0)).max(1e-20).log10();
+        if let Some(listener) = &mut self.listener {
+            listener.hear(format, data, &mut self.state);
+        }
         if Instant::now() >= self.state_due {
             self.state_due = Instant::now() + STATE_EACH;
             self.out.push(ToPage::State(&self.state).text());
@@ -335,6 +343,7 @@ impl Line {
 
     async fn stop(&mut self) -> Answer<()> {
         self.going_on()?;
+        self.listener = None;
         let Some(recording) = self.recording.take() else {
             return Ok(());
         };
@@ -346,12 +355,42 @@ impl Line {
 
     async fn discard(&mut self) -> Answer<()> {
         self.going_on()?;
+        self.listener = None;
         if let Some(recording) = self.recording.take() {
             self.app.store.discard_recording(recording).await?;
         }
         self.out.push(ToPage::Discarded.text());
         Ok(())
     }
+}
+
+/// The ear for a recording, if there is a place for one more.
+async fn listener(app: &App, recording: &Recording) -> Option<Box<Listener>> {
+    let place = app.listeners.clone().try_acquire_owned().ok()?;
+    let head = recording.head();
+    let part: Option<Part> = head
+        .about
+        .part
+        .clone()
+        .and_then(|part| serde_json::from_value(part).ok());
+    let instrument = routes::find_instrument(app, &head.about.instrument)
+        .await
+        .ok()?;
+    let a4 = app
+        .store
+        .settings()
+        .await
+        .map_or(440.0, |settings| settings.a4);
+    let tuning = Tuning {
+        a4: Hertz(a4),
+        ..Tuning::default()
+    };
+    let expected = part.as_ref().map(|part| {
+        let chart = horn::ideal::chart(&instrument, &tuning);
+        ear::expected::from_part(part, &instrument, &chart, &tuning)
+    });
+    let asked = part.as_ref().zip(expected.as_ref());
+    Some(Box::new(Listener::new(head.sample_rate, asked, place)))
 }
 
 /// Hears a take that was kept, and what to tell of it. The take is kept whatever comes of it.

@@ -2,6 +2,8 @@
 
 use axum::Json;
 use axum::extract::State;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
 use routine::Part;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -25,6 +27,7 @@ pub(super) fn routes() -> OpenApiRouter<App> {
         .routes(routes!(spectrum))
         .routes(routes!(compare))
         .routes(routes!(engraving))
+        .routes(routes!(page))
 }
 
 /// Hears a take and keeps what was heard.
@@ -280,4 +283,42 @@ async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Jso
         .heavy(move || heard_pages(&part, layout, &report))
         .await??;
     Ok(Json(Pages { pages }))
+}
+
+/// The report as one self-contained page, to be kept or sent on.
+#[utoipa::path(get, path = "/api/takes/{id}/report.html", params(("id" = String, Path)),
+    responses(
+    (status = 200, body = String, content_type = "text/html"),
+    (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
+))]
+async fn page(State(app): State<App>, Path(id): Path<String>) -> Answer<Response> {
+    let kept = report(&app, &id).await?;
+    let part = kept_part(&app, &id).await?;
+    let layout = Look::default().layout(&app.store.settings().await?);
+    let html = app
+        .heavy(move || {
+            // Without an engraver the page does without the staves.
+            let drawn = part.and_then(|part| heard_pages(&part, layout, &kept).ok());
+            let drawn = drawn.map(|pages| pages.concat());
+            let report: ear::report::Report = serde_json::from_value(kept)?;
+            Ok::<String, serde_json::Error>(ear::report::html(&report, drawn.as_deref()))
+        })
+        .await?
+        .map_err(|error| {
+            crate::server::note_fault(&error);
+            Problem::new(
+                Code::Internal,
+                "the report kept with this take does not read",
+            )
+        })?;
+    let head = [
+        (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
+        // Saved, not shown here: it carries styles of its own, which this page's policy forbids.
+        (
+            header::CONTENT_DISPOSITION,
+            format!("attachment; filename=\"take-{id}.html\""),
+        ),
+    ];
+    Ok((head, html).into_response())
 }
