@@ -48,12 +48,12 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         asked: written.as_ref(),
         ..About::default()
     };
-    let take = hear(&input, &about);
+    let heard = hear(&input, &about);
     busy.finish_and_clear();
     if let Some(path) = &args.html {
-        write::save(path, report::html(&take.report, None).as_bytes())?;
+        write::save(path, report::html(&heard, None).as_bytes())?;
     }
-    output.show(&take.report, report::text)
+    output.show(&heard, report::text)
 }
 
 /// Reads a sound file; its content decides, its name is only a hint.

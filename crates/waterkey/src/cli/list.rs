@@ -123,7 +123,7 @@ fn exercises(output: &Output) -> Result<(), Failure> {
         .map(|exercise| ExerciseRow {
             id: &exercise.id,
             title: &exercise.title,
-            family: exercise.family.to_string(),
+            family: exercise.family.name().to_owned(),
             purpose: &exercise.purpose,
         })
         .collect();

@@ -65,11 +65,7 @@ struct Made {
 
 /// Makes the sound and writes it.
 pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
-    let Some(written) = args.part.written()? else {
-        return Err(Failure::Input(
-            "say what to sound: --exercise ID --instrument ID".into(),
-        ));
-    };
+    let written = args.player.write(&args.exercise)?;
     let rate = Rate::new(args.rate).map_err(|error| Failure::Input(error.to_string()))?;
     let settings = Settings {
         playback: match args.playback {

@@ -78,7 +78,7 @@ pub(crate) fn set_up(
         setup.mouthpiece = Some(generic_mouthpiece(id).map_err(|error| wrong(&error))?);
     }
     if let Some(celsius) = temperature {
-        setup.air.temperature_c = celsius;
+        setup.air.temperature = celsius;
     }
     setup.medium().map_err(|error| wrong(&error))?;
     Ok(setup)
@@ -135,7 +135,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     let told = Told {
         instrument: setup.instrument.name.clone(),
         length: length.label.clone(),
-        temperature_c: setup.air.temperature_c,
+        temperature_c: setup.air.temperature,
         resonances: rows.collect(),
     };
     if let Some(path) = &args.curve {

@@ -1,10 +1,10 @@
 //! From samples to a report: heard against a part when one was asked for, freely when not.
 
+use ear::Expected;
 use ear::input::Input;
 use ear::level::Calibration;
 use ear::measure::Against;
 use ear::report::{Given, Heading, Report};
-use ear::{Expected, Heard};
 use tone::Tuning;
 
 use super::writing::Written;
@@ -22,16 +22,8 @@ pub(crate) struct About<'a> {
     pub(crate) calibration: Option<Calibration>,
 }
 
-/// A take that was heard: the report, and what it was made from.
-pub(crate) struct HeardTake {
-    /// Everything as one value.
-    pub(crate) report: Report,
-    /// The track, notes and slurs themselves.
-    pub(crate) heard: Heard,
-}
-
 /// Hears a take.
-pub(crate) fn hear(input: &Input, about: &About<'_>) -> HeardTake {
+pub(crate) fn hear(input: &Input, about: &About<'_>) -> Report {
     let settings = ear::Settings::default();
     let free = ear::hear(&input.samples, None, &settings);
     let expected = about.asked.map_or_else(Expected::default, |written| {
@@ -49,7 +41,7 @@ pub(crate) fn hear(input: &Input, about: &About<'_>) -> HeardTake {
         Some(scored) => (scored, Some(free)),
         None => (free, None),
     };
-    let report = ear::report::build(&Given {
+    ear::report::build(&Given {
         samples: &input.samples,
         source: Some(&input.source),
         faults: &input.faults,
@@ -63,8 +55,7 @@ pub(crate) fn hear(input: &Input, about: &About<'_>) -> HeardTake {
             .map_or_else(Tuning::default, |written| written.tuning),
         against: about.against,
         calibration: about.calibration,
-    });
-    HeardTake { report, heard }
+    })
 }
 
 fn heading(about: &About<'_>) -> Heading {

@@ -46,6 +46,7 @@ pub(crate) enum Code {
     /// No room on the disk.
     DiskFull,
     /// This build of the program cannot do it.
+    #[cfg_attr(feature = "engrave", allow(dead_code))]
     NotBuilt,
     /// A fault of the program.
     Internal,
