@@ -76,7 +76,7 @@ fn killed_fifty_times_nothing_that_was_taken_is_lost() {
             .spawn()
             .unwrap();
         let lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let mut said = 0;
+        let mut said = 0_u64;
         let mut kill_at = None;
         for line in lines.map_while(Result::ok) {
             if let Some(samples) = line.strip_prefix("taken ") {

@@ -6,9 +6,14 @@ declare class AudioWorkletProcessor {
 declare function registerProcessor(name: string, processor: new () => AudioWorkletProcessor): void;
 
 const block = 512;
+// The first moments of a stream stutter while the sound card starts: counting begins once this
+// many quanta (some 90 ms) have come without a hole.
+const settled = 32;
 
 class Capture extends AudioWorkletProcessor {
   #start = -1;
+  #steady = 0;
+  #next = -1;
   #held = new Float32Array(block);
   #count = 0;
   #first = 0;
@@ -17,7 +22,12 @@ class Capture extends AudioWorkletProcessor {
     const samples = inputs[0]?.[0];
     // Nothing connected or the microphone skipped: the next block's place shows the hole.
     if (!samples) return true;
-    if (this.#start < 0) this.#start = currentFrame;
+    if (this.#start < 0) {
+      this.#steady = currentFrame === this.#next ? this.#steady + 1 : 0;
+      this.#next = currentFrame + samples.length;
+      if (this.#steady < settled) return true;
+      this.#start = currentFrame;
+    }
     const at = currentFrame - this.#start;
     if (this.#count > 0 && at !== this.#first + this.#count) this.#hand();
     if (this.#count === 0) this.#first = at;
