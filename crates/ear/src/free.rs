@@ -5,7 +5,7 @@ use crate::heard::{Frame, HeardNote, Match, Track};
 use crate::measured::{Measure, WhyNot};
 use crate::pitch::path::best_path;
 use crate::pitch::track::track;
-use crate::thresholds as t;
+use crate::{scored, thresholds as t};
 
 /// A stretch of frames taken for one note.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -181,7 +181,7 @@ fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNot
     Some(HeardNote {
         place: None,
         matched: Match::Extra,
-        confidence: 1.0,
+        confidence: sure(analysis, from_s, to_s, hz),
         onset_s,
         offset_s: to_s,
         steady_s,
@@ -191,6 +191,22 @@ fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNot
         level_db,
         slurred: stretch.joined,
     })
+}
+
+/// How sure a free note is: its pitch against silence.
+fn sure(analysis: &Analysis, from_s: f64, to_s: f64, hz: f64) -> f64 {
+    let (from, to) = (from_s / t::COARSE_STEP_S, to_s / t::COARSE_STEP_S);
+    let (from, to) = (from.ceil() as usize, to.floor() as usize);
+    let place = analysis.grid.place(hz);
+    let looks: Vec<f32> = analysis
+        .salience
+        .iter()
+        .zip(&analysis.silence)
+        .skip(from)
+        .take(to.saturating_sub(from))
+        .map(|(frame, silence)| t::PATH_WEIGHT * (frame.near(place, 1.5, 0.0) - silence))
+        .collect();
+    scored::confidence(Some(&looks), |margin| *margin)
 }
 
 /// Robust centre of the pitch between two times: the median of the frames of its middle part,
@@ -209,8 +225,7 @@ pub fn centre(track: &Track, from_s: f64, to_s: f64) -> Option<(f64, f64, (f64, 
     let middle = median(&mut cents)?;
     let mut away: Vec<f64> = cents.iter().map(|c| (c - middle).abs()).collect();
     let deviation = 1.4826 * median(&mut away)?;
-    // Frames overlap: count one independent value every 40 ms.
-    let independent = (cents.len() as f64 * t::FINE_STEP_S / 0.04).max(1.0);
+    let independent = (cents.len() as f64 * t::FINE_STEP_S / t::INDEPENDENT_S).max(1.0);
     let noise = frames
         .iter()
         .map(|f| f64::from(f.cents_uncertainty))

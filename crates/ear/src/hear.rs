@@ -4,7 +4,7 @@ use crate::analysis::Analysis;
 use crate::expected::Expected;
 use crate::heard::Heard;
 use crate::slur::slurs;
-use crate::{Samples, free, scored};
+use crate::{Samples, free, room, scored, verdict};
 
 /// What the listener is told beside the score.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -22,12 +22,17 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
         _ => free::hear(&analysis),
     };
     let slurs = slurs(&analysis, expected, &track, &mut notes);
-    Heard {
+    let mut heard = Heard {
         seconds: samples.seconds(),
         track,
         notes,
         slurs,
         noise_db: analysis.noise_db,
         ..Heard::default()
-    }
+    };
+    heard.reverb_s = room::reverb(&heard, |from, to| analysis.levels.db(from, to));
+    heard.agreement = expected
+        .filter(|expected| expected.count() > 0)
+        .map(|expected| verdict::agreement(expected, &heard));
+    heard
 }

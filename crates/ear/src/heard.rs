@@ -93,7 +93,7 @@ pub struct HeardNote {
     pub place: Option<Place>,
     /// How it stands against what was to be played.
     pub matched: Match,
-    /// How sure the decoder is of `place` and `matched`: 0 to 1.
+    /// How sure the decoder is of `place` and `matched`: 0 to 1 (the odds against the likeliest other thing in its place).
     pub confidence: f64,
     /// When it begins to sound; the middle of the change when slurred into.
     pub onset_s: f64,
@@ -168,7 +168,7 @@ pub struct Heard {
     pub noise_db: f64,
     /// Reverberation time of the room as heard in the take's own decays, seconds.
     pub reverb_s: Measure,
-    /// Share of the expected notes of the lines played that were found as asked: 0 to 1;
-    /// `None` without a score.
+    /// Share of notes found as asked among those that the lines begun ask for, or among those
+    /// heard when these are more: 0 to 1; `None` without a score.
     pub agreement: Option<f64>,
 }

@@ -3,6 +3,8 @@
 mod echo;
 mod microphone;
 
+pub(crate) use echo::reverb;
+
 use serde::{Deserialize, Serialize};
 
 use crate::level::{Calibration, Weighted, quiet};
@@ -83,9 +85,10 @@ pub fn check(take: &Take<'_>, calibration: Option<Calibration>) -> Room {
         Measure::Known { value, uncertainty } => Calibration::dba(calibration, value, uncertainty),
         unknown @ Measure::Unknown { .. } => unknown,
     };
+    let level = |from, to| take.k.level_db(from, to).unwrap_or(f64::NEG_INFINITY);
     let reverb_s = match take.heard.reverb_s {
         known @ Measure::Known { .. } => known,
-        Measure::Unknown { .. } => echo::reverb(take),
+        Measure::Unknown { .. } => reverb(take.heard, level),
     };
     let mut room = Room {
         noise_db,

@@ -31,7 +31,7 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     let segments = decode(&model, &seen);
     let guided = guided(analysis, &model, &segments);
     let track = track(analysis, &guided);
-    let notes = notes(analysis, expected, &model, &segments, &track);
+    let notes = notes(analysis, expected, &model, &segments, &seen, &track);
     (track, notes)
 }
 
@@ -99,6 +99,7 @@ fn notes(
     expected: &Expected,
     model: &Model,
     segments: &[Segment],
+    seen: &[Observation],
     track: &Track,
 ) -> Vec<HeardNote> {
     let mut out: Vec<HeardNote> = Vec::new();
@@ -121,10 +122,10 @@ fn notes(
             .iter()
             .any(|n| n.place.is_some_and(|p| p.line == note.line));
         let fresh = before.is_none_or(|(line, _)| line != note.line);
-        if again || (fresh && once) {
-            if let Some(pass) = passes.get_mut(note.line) {
-                *pass += 1;
-            }
+        if (again || (fresh && once))
+            && let Some(pass) = passes.get_mut(note.line)
+        {
+            *pass += 1;
         }
         before = Some((note.line, note.note));
         let last = k.checked_sub(1).and_then(|b| segments.get(b));
@@ -158,7 +159,16 @@ fn notes(
             } else {
                 other(target, hz)
             },
-            confidence: 1.0,
+            confidence: confidence(seen.get(segment.from..segment.to), |o| {
+                let asked_for = o.pitch.get(note.pitch).copied().unwrap_or(f32::MIN);
+                let else_here = o.any - t::PATH_WEIGHT * t::WRONG_MARGIN;
+                let (this, other) = if asked {
+                    (asked_for, else_here)
+                } else {
+                    (else_here, asked_for)
+                };
+                this - other.max(o.silence)
+            }),
             onset_s: onset_s.max(0.0),
             offset_s: to_s,
             steady_s,
@@ -176,6 +186,19 @@ fn notes(
         }
     }
     out
+}
+
+/// How sure a match is: the odds, as a share, of its state against the likeliest other of the same
+/// place (the note asked for, another pitch, silence), from the mean margin over its looks in nats.
+/// Looks overlap: one counts every [`t::INDEPENDENT_S`].
+pub(crate) fn confidence<T>(looks: Option<&[T]>, margin: impl Fn(&T) -> f32) -> f64 {
+    let looks = looks.unwrap_or(&[]);
+    if looks.is_empty() {
+        return 0.5;
+    }
+    let sum: f64 = looks.iter().map(|look| f64::from(margin(look))).sum();
+    let independent = (looks.len() as f64 * t::COARSE_STEP_S / t::INDEPENDENT_S).max(1.0);
+    1.0 / (1.0 + (-sum / looks.len() as f64 * independent).exp())
 }
 
 /// True when a stop is only the dip of a slur: short, and the sound never goes.

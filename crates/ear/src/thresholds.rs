@@ -42,6 +42,9 @@ pub const SOUND_OVER_NOISE_DB: f64 = 3.0;
 pub const SOUND_UNDER_PEAK_DB: f64 = 26.0;
 /// Pitch must leave a note's centre by this much to be another note, cents.
 pub const NOTE_BAND_CENTS: f64 = 70.0;
+/// Seconds after which a look at the sound is counted as independent of the one before: the
+/// windows of pitches from 200 Hz up are this long.
+pub const INDEPENDENT_S: f64 = 0.04;
 /// Shortest note that is kept, seconds: a fast trill note lasts 60 ms.
 pub const SHORTEST_NOTE_S: f64 = 0.045;
 /// A dip of the level this deep against both sides is a new attack.

@@ -119,11 +119,11 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
         grounds.push(ground("share of the notes asked for", agreement, ""));
     }
     // What agrees note by note with what was asked is believed before how it sounds.
-    if !(asked && agreement >= RIGHT) {
-        if let Some((kind, words)) = character.other_than_brass() {
-            grounds.extend(character.grounds());
-            return say(kind, words.into(), grounds);
-        }
+    if !(asked && agreement >= RIGHT)
+        && let Some((kind, words)) = character.other_than_brass()
+    {
+        grounds.extend(character.grounds());
+        return say(kind, words.into(), grounds);
     }
     if character.several() {
         grounds.extend(character.grounds());

@@ -5,10 +5,13 @@ use super::{Finding, FindingKind, limits, words};
 use crate::Measure;
 use crate::report::{Line, Report, SameRoof};
 
+/// A finding from one measure: its kind, the unit of its number, the measure.
+type Simple = (FindingKind, &'static str, fn(&Line) -> Measure);
+
 /// Finds them.
 pub(super) fn find(report: &Report) -> Vec<Finding> {
     let mut found: Vec<Finding> = report.same_roof.iter().filter_map(roof).collect();
-    let simple: [(FindingKind, &str, fn(&Line) -> Measure); 2] = [
+    let simple: [Simple; 2] = [
         (FindingKind::UnevenLevel, "loudness", |l| {
             l.measures.level_spread_db
         }),

@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+/// A finding from one measure: its kind, the unit of its number, the measure.
+type Simple = (FindingKind, &'static str, fn(&Note) -> Measure);
+
 use super::gather::{At, INTERVAL, beyond, finding};
 use super::{Finding, FindingKind, limits, words};
 use crate::Measure;
@@ -15,7 +18,7 @@ pub(super) fn find(report: &Report) -> Vec<Finding> {
     pitches(report, shift, &mut found);
     wrong_and_missing(report, &mut found);
     chipped(report, &mut found);
-    let simple: [(FindingKind, &str, fn(&Note) -> Measure); 4] = [
+    let simple: [Simple; 4] = [
         (FindingKind::Wander, "do not hold their pitch", |n| {
             n.measures.wander_cents
         }),

@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+/// A finding from one measure: its kind, the unit of its number, the measure.
+type Simple = (FindingKind, &'static str, fn(&Slur) -> Measure);
+
 use super::gather::{At, INTERVAL, finding};
 use super::{Finding, FindingKind, limits, words};
 use crate::Measure;
@@ -14,7 +17,7 @@ pub(super) fn find(report: &Report) -> Vec<Finding> {
         return Vec::new();
     }
     let mut found = caught(report);
-    let simple: [(FindingKind, &str, fn(&Slur) -> Measure); 3] = [
+    let simple: [Simple; 3] = [
         (FindingKind::SlowSlur, "slurs take long", |s| s.slur_ms),
         (FindingKind::Dip, "slurs fall in the middle", |s| s.dip_db),
         (FindingKind::Overshoot, "slurs go past the new note", |s| {

@@ -39,6 +39,9 @@ const STEP_S: f64 = 0.01;
 const LONGEST_S: f64 = 2.0;
 /// A release within this factor of the room's own decay is the room's.
 const ECHO: f64 = 1.3;
+/// Shortest reverberation time that is a room's, seconds: where all decays are faster they are the
+/// player's own releases (common practice, no source: furnished small rooms have 0.3 s or more).
+const ROOM_LEAST_S: f64 = 0.2;
 /// Length of the end, seconds, and how far down it reaches, dB.
 const END_S: f64 = 0.06;
 const END_DB: f64 = 10.0;
@@ -79,6 +82,7 @@ pub fn release(view: &View<'_>) -> Measure {
         .heard
         .reverb_s
         .value()
+        .filter(|rt| *rt > ROOM_LEAST_S)
         .map(|rt| rt * (FALL_DB.1 - FALL_DB.0) / 60.0);
     if own.is_some_and(|own| own > 2.0 * STEP_S && time < ECHO * own) {
         return Measure::unknown(WhyNot::TooEchoing);

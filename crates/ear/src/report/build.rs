@@ -107,7 +107,7 @@ impl Names {
     fn of(part: Option<&Part>) -> Self {
         let notes = part
             .into_iter()
-            .flat_map(|p| p.lines.iter().flat_map(|l| l.notes()));
+            .flat_map(|p| p.lines.iter().flat_map(routine::part::Line::notes));
         let entry = |n: &routine::part::Note| {
             (
                 n.id.clone(),

@@ -2,7 +2,8 @@
 
 use realfft::RealFftPlanner;
 
-use crate::measure::{Take, stats};
+use crate::heard::Heard;
+use crate::measure::stats;
 use crate::{Measure, Samples, WhyNot};
 
 /// A decay is fitted between these levels below the note, dB (as T20 of ISO 3382-2: -5 to -25).
@@ -19,11 +20,12 @@ const LONGEST_S: f64 = 2.5;
 /// A decay must follow a line this well: share of its variance.
 const STRAIGHT: f64 = 0.95;
 
-/// Time for 60 dB, from the notes that stop with a rest behind them. A player's own release can
-/// only lengthen a decay, so the lower quartile of all decays is taken.
-pub(super) fn reverb(take: &Take<'_>) -> Measure {
-    let mut times: Vec<f64> = (0..take.heard.notes.len())
-        .filter_map(|i| decay(take, i))
+/// Time for 60 dB, from the notes that stop with a rest behind them and the level (dB) between two
+/// times. A player's own release can only lengthen a decay, so the lower quartile of all decays is
+/// taken: an upper bound for a room that is drier than the player's releases are short.
+pub(crate) fn reverb(heard: &Heard, level: impl Fn(f64, f64) -> f64) -> Measure {
+    let mut times: Vec<f64> = (0..heard.notes.len())
+        .filter_map(|i| decay(heard, i, &level))
         .collect();
     times.sort_by(f64::total_cmp);
     let Some(value) = times
@@ -40,18 +42,20 @@ pub(super) fn reverb(take: &Take<'_>) -> Measure {
     )
 }
 
-fn decay(take: &Take<'_>, index: usize) -> Option<f64> {
-    let view = take.view(index)?;
-    if view.slurred_out() {
+fn decay(heard: &Heard, index: usize, level: impl Fn(f64, f64) -> f64) -> Option<f64> {
+    let (note, after) = (heard.notes.get(index)?, heard.notes.get(index + 1));
+    if after.is_some_and(|next| next.slurred) {
         return None;
     }
-    let (steady_from, steady_to) = view.note.steady_s;
-    let steady = take.k.level_db(steady_from, steady_to)?;
-    let end = view
-        .after
-        .map_or(take.heard.seconds, |next| next.onset_s - STEP_S);
-    let last = end.min(view.note.offset_s + LONGEST_S);
-    let levels: Vec<f64> = take.k.levels(steady_to, last, STEP_S).collect();
+    let (steady_from, steady_to) = note.steady_s;
+    let steady = level(steady_from, steady_to);
+    let end = after.map_or(heard.seconds, |next| next.onset_s - STEP_S);
+    let last = end.min(note.offset_s + LONGEST_S);
+    let count = ((last - steady_to) / STEP_S).max(0.0) as usize;
+    let levels: Vec<f64> = (0..count)
+        .map(|i| steady_to + i as f64 * STEP_S)
+        .map(|from| level(from, from + STEP_S))
+        .collect();
     let noise = levels.iter().copied().fold(f64::INFINITY, f64::min);
     let begin = levels
         .iter()

@@ -31,9 +31,7 @@ const RANGE_DB: f64 = 40.0;
 pub(super) fn chart(line: &Line, a4: f64, number: usize) -> String {
     let curve = &line.curve;
     let seconds = (curve.midi.len() as f64 * curve.step_s).max(0.1);
-    let width = (LEFT + RIGHT + seconds * SECOND)
-        .max(NARROWEST)
-        .min(12_000.0);
+    let width = (LEFT + RIGHT + seconds * SECOND).clamp(NARROWEST, 12_000.0);
     let per_s = (width - LEFT - RIGHT) / seconds;
     let x = |s: f64| LEFT + (s - curve.from_s) * per_s;
     let mut svg = format!(
