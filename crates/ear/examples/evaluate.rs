@@ -17,10 +17,9 @@ fn main() {
     let (mut seconds, mut spent) = (0.0, 0.0);
     for seed in &seeds {
         for take in takes::set(*seed).takes {
-            if let Some(only) = arguments.iter().find_map(|a| a.strip_prefix("--only=")) {
-                if take.name != only {
-                    continue;
-                }
+            let only = arguments.iter().find_map(|a| a.strip_prefix("--only="));
+            if only.is_some_and(|only| take.name != only) {
+                continue;
             }
             if arguments.iter().any(|a| a == "--slurs") && !take.name.starts_with("slur") {
                 continue;

@@ -1,5 +1,5 @@
 //! Simulated takes with exact truth, and the scores of a hearing against it.
-#![allow(dead_code, unreachable_pub, missing_docs)]
+#![allow(dead_code, unreachable_pub, missing_docs, clippy::expect_used)]
 
 pub mod random;
 pub mod rooms;

@@ -77,7 +77,11 @@ pub fn echo(sound: &[f64], rt60_s: f64, direct_db: f64, random: &mut Random) -> 
         *bin /= 1.0 + (k as f64 * RATE / size as f64 / 4000.0).powi(2);
     }
     let bins = response.len() as f64;
-    let energy = response.iter().map(|b| b.norm_sqr()).sum::<f64>() / bins;
+    let energy = response
+        .iter()
+        .map(realfft::num_complex::Complex::norm_sqr)
+        .sum::<f64>()
+        / bins;
     let gain = 10_f64.powf(-direct_db / 20.0) / energy.sqrt();
     let mut padded = sound.to_vec();
     padded.resize(size, 0.0);

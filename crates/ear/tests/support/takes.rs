@@ -225,7 +225,7 @@ impl Builder {
         let n = pitch.len();
         let random = &mut self.random;
         let wander = smooth_noise(n, 8.0, random);
-        let swing = random.between(0.0, 6.28);
+        let swing = random.between(0.0, std::f64::consts::TAU);
         let first = pitch.first().copied().unwrap_or(0.0);
         let hz: Vec<f64> = pitch
             .iter()
