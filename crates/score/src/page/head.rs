@@ -15,7 +15,11 @@ pub fn opening(part: &Part, layout: &Layout, measures: &Measures) -> Vec<Block> 
     let mut blocks = vec![corners(part, layout, measures)];
     blocks.extend(title(part, measures));
     let purpose = Type::serif(measures.text * 1.1).italic();
-    blocks.extend(centred(&part.purpose, purpose, measures));
+    let mut purpose = centred(&part.purpose, purpose, measures);
+    if let Some(first) = purpose.first_mut() {
+        first.gap = measures.text * 0.5;
+    }
+    blocks.extend(purpose);
     blocks.extend(paragraph(
         &part.words,
         Type::serif(measures.text),

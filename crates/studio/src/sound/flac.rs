@@ -58,6 +58,9 @@ impl Depth {
     }
 }
 
+/// Highest rate that is kept, samples a second: the encoder's own limit.
+pub const MOST_RATE: u32 = 96_000;
+
 /// A FLAC file being written.
 pub struct FlacWriter {
     path: PathBuf,
@@ -87,6 +90,12 @@ impl FlacWriter {
     /// [`Error::Invalid`] for a rate or channel count that FLAC does not have, [`Error::Io`] and
     /// [`Error::DiskFull`] from the disk.
     pub fn create(path: &Path, sample_rate: u32, channels: u32, depth: Depth) -> Result<Self> {
+        if sample_rate > MOST_RATE {
+            return Err(Error::invalid(
+                "sample_rate",
+                "must be 96000 or less: the encoder writes no more",
+            ));
+        }
         if !(1..=8).contains(&channels) {
             return Err(Error::invalid("channels", "must be 1 to 8"));
         }
@@ -212,7 +221,7 @@ mod tests {
             (17, 2, Depth::TwentyFour, 48_000),
             (4096, 1, Depth::TwentyFour, 96_000),
             (4099, 1, Depth::Sixteen, 8_000),
-            (20_000, 2, Depth::TwentyFour, 192_000),
+            (20_000, 2, Depth::TwentyFour, MOST_RATE),
         ] {
             let samples: Vec<i32> = (0..length * channels)
                 .map(|i| depth.quantize((i as f32 * 0.01).sin() * ((i * 7919 % 101) as f32 / 90.0)))

@@ -50,8 +50,8 @@ pub struct Recording {
 
 impl Recording {
     pub(crate) fn create(path: &Path, head: Head) -> Result<Self> {
-        if !(8_000..=192_000).contains(&head.sample_rate) {
-            return Err(Error::invalid("sample_rate", "must be 8000 to 192000"));
+        if !(8_000..=super::flac::MOST_RATE).contains(&head.sample_rate) {
+            return Err(Error::invalid("sample_rate", "must be 8000 to 96000"));
         }
         let mut file = OpenOptions::new()
             .create_new(true)

@@ -207,17 +207,33 @@ impl Store {
             return Ok(None);
         }
         let head = reader.head();
-        if let Ok(before) = self.take(&head.take).await
+        let before = self.take(&head.take).await.ok();
+        if let Some(before) = &before
             && before.sha256 == stored.sha256
             && recovered
         {
-            return Ok(Some(before));
+            return Ok(Some(before.clone()));
         }
         let sound = (head.sample_rate, 1);
         self.put_take(&head.take, &head.about, &stored, sound, &gaps, recovered)
             .await?;
+        if let Some(before) = before.filter(|before| before.sha256 != stored.sha256) {
+            self.forget_sound(&before.sha256).await?;
+        }
         // A take that the player removed meanwhile stays removed.
         Ok(Some(self.restore_take(&head.take).await?))
+    }
+
+    /// Removes a sound that no take has any more.
+    async fn forget_sound(&self, sha256: &str) -> Result<()> {
+        let (takes,): (i64,) = sqlx::query_as("select count(*) from take where sha256 = $1")
+            .bind(sha256)
+            .fetch_one(self.pool())
+            .await?;
+        if takes > 0 {
+            return Ok(());
+        }
+        remove(&self.folder().sound(sha256)?).await
     }
 }
 

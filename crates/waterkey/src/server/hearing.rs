@@ -70,7 +70,7 @@ fn wave_rate(path: &Path) -> Option<u32> {
     let [.., a, b, c, d] = head;
     let rate = u32::from_le_bytes([a, b, c, d]);
     let is_wave = head.starts_with(b"RIFF") && head.get(8..16) == Some(b"WAVEfmt ");
-    (is_wave && (8_000..=192_000).contains(&rate)).then_some(rate)
+    (is_wave && (8_000..=studio::sound::flac::MOST_RATE).contains(&rate)).then_some(rate)
 }
 
 /// Hears a take: against its part when it has one, freely when not.
