@@ -1,5 +1,7 @@
 //! Levels against published tables and a peer: ITU-R BS.1770-4, IEC 61672-1, the `ebur128` crate.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use ear::Samples;
 use ear::level::{Calibration, CalibrationError, Weighted, Weighting, a_weighting_db};
 

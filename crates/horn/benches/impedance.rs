@@ -62,16 +62,16 @@ fn curve(c: &mut Criterion) {
     let (tube, air) = (setup.tube(open).unwrap(), setup.medium().unwrap());
     let frequency: Vec<f64> = (0..FREQUENCIES).map(|i| 20.0 + 0.5 * i as f64).collect();
     c.bench_function("curve, 3900 frequencies", |b| {
-        b.iter(|| input_impedance(&tube, &air, black_box(&frequency)).unwrap())
+        b.iter(|| input_impedance(&tube, &air, black_box(&frequency)).unwrap());
     });
     c.bench_function("resonances of one length", |b| {
-        b.iter(|| setup.resonances(black_box(open)).unwrap())
+        b.iter(|| setup.resonances(black_box(open)).unwrap());
     });
     c.bench_function("slots of one length", |b| {
-        b.iter(|| setup.slots(black_box(open)).unwrap())
+        b.iter(|| setup.slots(black_box(open)).unwrap());
     });
     c.bench_function("chart of all lengths", |b| {
-        b.iter(|| setup.chart(&Tuning::default(), 0).unwrap())
+        b.iter(|| setup.chart(&Tuning::default(), 0).unwrap());
     });
 
     let curve = best(30, || input_impedance(&tube, &air, &frequency).unwrap());

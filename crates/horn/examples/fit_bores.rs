@@ -243,7 +243,7 @@ fn set(bore: &mut Bore, number: &str, to: f64) -> Outcome<()> {
         match (field, &mut section.shape) {
             ("length_mm", _) => section.length_mm = to,
             ("from_mm", Shape::Cone { from_mm, .. } | Shape::Flare { from_mm, .. }) => {
-                *from_mm = to
+                *from_mm = to;
             }
             ("to_mm", Shape::Cone { to_mm, .. } | Shape::Flare { to_mm, .. }) => *to_mm = to,
             ("exponent", Shape::Flare { exponent, .. }) => *exponent = to,

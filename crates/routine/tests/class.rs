@@ -1,5 +1,7 @@
 //! A class of mixed brass sounds together: same pitch classes, same time, one drone.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use routine::{Levels, Member, Player, expand_class, library};
 use tone::Tuning;
 

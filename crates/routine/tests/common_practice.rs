@@ -1,5 +1,7 @@
 //! Worked cases of the trade. Common practice, no source.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use routine::exercise::{Exercise, Move, MoveWord, Order, Roof, Travel};
 use routine::file::read_exercise;
 use routine::{Levels, Part, Player, expand};

@@ -1,5 +1,7 @@
 //! Time, load and rest of exercises and days, and what happens when a day asks too much.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use routine::exercise::{Exercise, Rest, RestWord};
 use routine::part::{Event, Line, Part, Totals};
 use routine::player::Limits;

@@ -1,5 +1,7 @@
 //! The files: errors that point, a formatter that loses nothing, schemas that are up to date.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use routine::Exercise;
 use routine::file::{
     format, read_exercise, read_levels, read_routine, rewrite, schemas, to_document, to_text,

@@ -1,6 +1,8 @@
 //! Fingerings against the charts that learners are given (common practice, no source), and the
 //! list of what the optimiser does otherwise on purpose.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 

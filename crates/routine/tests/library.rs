@@ -1,5 +1,7 @@
 //! The library is whole: every file listed, readable, explained and playable by somebody.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use routine::exercise::Family;

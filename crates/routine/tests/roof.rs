@@ -1,6 +1,8 @@
 //! Properties of a figure carried under a fixed roof, on every instrument, for all roofs, floors
 //! and harmonies.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use proptest::prelude::*;
 use routine::exercise::{
     Carry, Exercise, Figure, Harmony, HarmonyName, Move, MoveWord, Order, Roof, Travel, TubePitch,

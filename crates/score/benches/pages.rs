@@ -15,13 +15,11 @@ fn one_part(c: &mut Criterion) {
     let mut group = c.benchmark_group("one part to SVG");
     let (part, layout) = (arpeggios(), Layout::default());
     group.bench_function("score", |b| {
-        b.iter(|| engrave::svg_pages(&part, &layout).unwrap())
+        b.iter(|| engrave::svg_pages(&part, &layout).unwrap());
     });
     // The peer: the engraving library alone, its own page, no text around the staves.
-    let options = Options {
-        fingerings: Fingerings::Never,
-        ..Options::default()
-    };
+    let mut options = Options::default();
+    options.fingerings = Fingerings::Never;
     let document = musicxml::write(&part, &options).unwrap();
     let mut toolkit = verovio::Toolkit::new();
     group.bench_function("engraver alone", |b| {

@@ -26,7 +26,11 @@ fn texts(svg: &str) -> Vec<(String, Rect)> {
         for node in group.children() {
             match node {
                 Node::Text(text) => {
-                    let content: String = text.chunks().iter().map(|c| c.text()).collect();
+                    let content: String = text
+                        .chunks()
+                        .iter()
+                        .map(resvg::usvg::TextChunk::text)
+                        .collect();
                     out.push((content, text.abs_bounding_box()));
                 }
                 Node::Group(group) => walk(group, out),
@@ -144,8 +148,7 @@ fn one_line_by_itself_holds_its_own_notes() {
     for (line, (id, svg)) in part.lines.iter().zip(&lines) {
         assert_eq!(&line.id, id);
         assert_eq!(svg.matches(r#"class="note""#).count(), {
-            let pieces = svg.matches(&format!(r#"id="{id}n"#)).count();
-            pieces
+            svg.matches(&format!(r#"id="{id}n"#)).count()
         });
         check_texts(svg);
     }

@@ -110,7 +110,7 @@ impl From<sqlx::Error> for Error {
         // An extended code keeps the primary one in its low byte.
         let primary = error
             .as_database_error()
-            .and_then(|database| database.code())
+            .and_then(sqlx::error::DatabaseError::code)
             .and_then(|code| code.parse::<i64>().ok())
             .map(|code| code & 0xff);
         match (primary, &error) {

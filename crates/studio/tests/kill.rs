@@ -1,6 +1,8 @@
 //! A recording survives `kill -9`: the process is killed mid-take fifty times, and all that it had
 //! said was taken is found again.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use std::io::{BufRead, BufReader, Write};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};

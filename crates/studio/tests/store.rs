@@ -1,6 +1,8 @@
 //! The store from outside: what is put in comes out, what is removed comes back, what is damaged
 //! is told.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use std::path::Path;
 
 use studio::progress::Measure;

@@ -4,6 +4,8 @@
 //! the ratios of just, Pythagorean and quarter-comma meantone tuning are theory of music, from memory
 //! and derivable; table values in cents rounded to 0.01.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use proptest::prelude::*;
 use tone::{Cents, Hertz, Pitch, Sounding, Temperament, Tuning, TuningError};
 

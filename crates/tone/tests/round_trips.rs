@@ -1,5 +1,7 @@
 //! What is printed reads back as the same thing.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use proptest::prelude::*;
 use tone::{
     Cents, Hertz, Interval, Key, KeySignature, Letter, Mode, NoteName, Pitch, StaffPosition,

@@ -1,5 +1,7 @@
 //! Names of intervals, keys and staff places. Elementary theory: common practice, no source.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 use tone::{Clef, Interval, Key, KeySignature, Pitch, Temperament, Transposition, Written};
 
 #[test]

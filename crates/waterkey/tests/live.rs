@@ -1,6 +1,8 @@
 //! The line for live sound, against the built program: recorded whole, through holes, lost
 //! connections, malformed frames and a killed server.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 mod served;
 
 use serde_json::json;
@@ -163,7 +165,7 @@ fn malformed_frames_and_messages_are_told_and_the_recording_goes_on() {
     let place = tempfile::tempdir().unwrap();
     let server = Server::start(place.path());
     let mut line = server.line();
-    let mut say = |line: &mut served::Line, message: Message| {
+    let say = |line: &mut served::Line, message: Message| {
         line.0.send(message).unwrap();
         loop {
             if let Message::Text(text) = line.0.read().unwrap() {

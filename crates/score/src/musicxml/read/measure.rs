@@ -120,10 +120,8 @@ impl State {
                     self.meter = self.meter.or(meter);
                 }
                 "clef" => self.clef = self.clef.or_else(|| Some(clef(item, &mut self.remarks))),
-                "transpose" => {
-                    if self.transposition.is_none() {
-                        self.transposition = Some(transposition(item));
-                    }
+                "transpose" if self.transposition.is_none() => {
+                    self.transposition = Some(transposition(item));
                 }
                 _ => {}
             }

@@ -45,7 +45,7 @@ pub(super) fn played(measures: &[Node<'_, '_>]) -> Vec<usize> {
         at += 1;
         // Past the last ending, the next passage begins.
         let still_ending = marks.get(at).is_some_and(|next| next.passes.is_some());
-        if passed && !still_ending || mark.passes.is_some() && !still_ending {
+        if !still_ending && (passed || mark.passes.is_some()) {
             (start, pass) = (at, 1);
         }
     }

@@ -56,7 +56,12 @@ pub(crate) async fn check_host(
         .headers()
         .get(header::HOST)
         .and_then(|host| host.to_str().ok())
-        .or_else(|| request.uri().authority().map(|a| a.as_str()));
+        .or_else(|| {
+            request
+                .uri()
+                .authority()
+                .map(axum::http::uri::Authority::as_str)
+        });
     if host.is_some_and(|host| names.answer_to(host)) {
         return next.run(request).await;
     }

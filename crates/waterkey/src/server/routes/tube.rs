@@ -247,7 +247,8 @@ async fn impedance(
     let (from, to) = (band.from_hz.unwrap_or(20.0), band.to_hz.unwrap_or(1500.0));
     let points = band.points.unwrap_or(800);
     let limit = MAX_FREQUENCY.min(10_000.0);
-    if !(from >= 1.0 && from < to && to <= limit) || !(2..=MOST_POINTS).contains(&points) {
+    let good = from >= 1.0 && from < to && to <= limit && (2..=MOST_POINTS).contains(&points);
+    if !good {
         return Err(Problem::unprocessable(format!(
             "from_hz must lie below to_hz, both 1 to {limit} Hz; points must be 2 to {MOST_POINTS}"
         )));
