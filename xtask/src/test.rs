@@ -183,6 +183,8 @@ fn build(root: &Path) -> Result<()> {
 fn browser(root: &Path) -> Result<()> {
     machine::node_modules()?;
     build(root)?;
+    // The tests against an invented studio serve the page as it is built.
+    run::succeed(run::command("npm", &root.join("ui")).args(["run", "build"]))?;
     run::succeed(
         run::command("npm", &root.join("ui"))
             .args(["run", "e2e"])
