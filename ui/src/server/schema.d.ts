@@ -204,7 +204,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** All instruments, the catalogue's in score order, then the user's own. */
+        /** All instruments, the catalogue's with the commonest first, then the user's own. */
         get: operations["instruments"];
         put?: never;
         /** Adds an instrument of the user's own. */

@@ -12,7 +12,7 @@ macro_rules! files {
 
 /// Bore files by instrument id.
 const BORES: &[(&str, &str)] = files!["bores":
-    "trumpet-piccolo", "trumpet-eflat", "trumpet-c", "trumpet-bflat", "cornet", "flugelhorn",
+    "trumpet-bflat", "trumpet-c", "trumpet-eflat", "trumpet-piccolo", "cornet", "flugelhorn",
     "horn-double", "horn-tenor", "baritone", "euphonium-3", "euphonium-4", "euphonium-comp",
     "trombone-tenor", "trombone-tenor-f", "trombone-bass", "tuba-f", "tuba-eflat",
     "tuba-eflat-comp", "tuba-c", "tuba-bflat",

@@ -17,17 +17,17 @@ use crate::Instrument;
 
 macro_rules! files {
     ($($id:literal),* $(,)?) => {
-        /// Id and text of every file, in score order.
+        /// Id and text of every file: families in score order, in each the commonest first.
         const FILES: &[(&str, &str)] = &[
             $(($id, include_str!(concat!("../../instruments/", $id, ".toml")))),*
         ];
     };
 }
 files![
-    "trumpet-piccolo",
-    "trumpet-eflat",
-    "trumpet-c",
     "trumpet-bflat",
+    "trumpet-c",
+    "trumpet-eflat",
+    "trumpet-piccolo",
     "cornet",
     "flugelhorn",
     "horn-double",
@@ -54,11 +54,13 @@ static CATALOG: LazyLock<Vec<Instrument>> = LazyLock::new(|| {
         .collect()
 });
 
-/// The instruments that come with the program, in score order.
+/// The instruments that come with the program: families in score order, in each the commonest first,
+/// so that the first of all is one that most players know.
 ///
 /// ```
 /// let ids: Vec<&str> = horn::catalog().iter().map(|i| i.id.as_str()).collect();
-/// assert!(ids.contains(&"trumpet-bflat"));
+/// assert_eq!(ids[0], "trumpet-bflat");
+/// assert!(ids.contains(&"tuba-bflat"));
 /// ```
 #[must_use]
 pub fn catalog() -> &'static [Instrument] {

@@ -100,7 +100,7 @@ pub(crate) async fn find(app: &App, id: &str) -> Answer<Instrument> {
     }
 }
 
-/// All instruments, the catalogue's in score order, then the user's own.
+/// All instruments, the catalogue's with the commonest first, then the user's own.
 #[utoipa::path(get, path = "/api/instruments", responses((status = 200, body = [Entry])))]
 async fn instruments(State(app): State<App>) -> Answer<Json<Vec<Entry>>> {
     let entry = |instrument: &Instrument, own: bool| Entry {
