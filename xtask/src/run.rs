@@ -5,9 +5,11 @@ use std::process::Command;
 
 use anyhow::{Context, Result, bail};
 
-/// The root of the repository.
+/// The root of the repository. Cargo tells it anew at each run: with a target folder that serves
+/// several clones, the clone this was compiled in may be gone.
 pub(crate) fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
+    std::env::var_os("CARGO_MANIFEST_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from)
         .parent()
         .map_or_else(PathBuf::new, Path::to_path_buf)
 }

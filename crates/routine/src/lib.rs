@@ -1,6 +1,6 @@
 //! A figure and its rules, carried through every length of the tube for a player. No I/O.
 //!
-//! The way of the data: a file ([`file`]) is read into an [`exercise::Exercise`]; [`expand()`]
+//! The way of the data: a file ([`mod@file`]) is read into an [`exercise::Exercise`]; [`expand()`]
 //! carries it through the tube for a [`player::Player`] with fingerings from [`fingering`]; the
 //! result that every later room reads is a [`Part`].
 

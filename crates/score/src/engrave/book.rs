@@ -29,7 +29,7 @@ pub struct Booklet<'a> {
 ///
 /// # Errors
 ///
-/// Those of [`super::pdf`].
+/// Those of [`super::pdf()`].
 pub fn booklet(book: &Booklet<'_>, layout: &Layout) -> Result<Vec<u8>, Error> {
     class_set(std::slice::from_ref(book), layout)
 }
@@ -38,7 +38,7 @@ pub fn booklet(book: &Booklet<'_>, layout: &Layout) -> Result<Vec<u8>, Error> {
 ///
 /// # Errors
 ///
-/// Those of [`super::pdf`]; the first book that fails ends it.
+/// Those of [`super::pdf()`]; the first book that fails ends it.
 pub fn class_set(books: &[Booklet<'_>], layout: &Layout) -> Result<Vec<u8>, Error> {
     let measures = Measures::of(layout);
     let mut pages = Vec::new();
