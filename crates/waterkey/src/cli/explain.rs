@@ -6,8 +6,15 @@ use tone::{Pitch, Sounding};
 
 use super::{Failure, Output, pick};
 
+const EXAMPLES: &str = "\
+Examples:
+  waterkey explain trumpet-bflat
+  waterkey explain trumpet-bflat D4
+  waterkey explain euphonium-4 Bb3 --reading treble --tuning just --root F --json";
+
 /// Which instrument, which notes, in which tuning.
 #[derive(clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
     /// Instrument id or a TOML file of your own.
     instrument: String,

@@ -5,8 +5,14 @@ use serde::Serialize;
 
 use super::{Failure, Output};
 
+const EXAMPLES: &str = "\
+Examples:
+  waterkey list instruments
+  waterkey list exercises --json";
+
 /// What to list.
 #[derive(clap::Args)]
+#[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
     what: Kind,
 }

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use horn::Instrument;
 use routine::player::{Compass, Range};
 use routine::{Levels, Player, file, library};
 use tone::Written as WrittenPitch;
@@ -30,11 +31,11 @@ pub(crate) struct PlayerArgs {
     /// Levels file; the one that comes with the program without.
     #[arg(long, value_name = "FILE")]
     levels: Option<PathBuf>,
-    /// Lowest written note that the player reaches with comfort.
-    #[arg(long, requires = "roof", value_name = "NOTE")]
+    /// Lowest written note that the player reaches with comfort; the instrument's usual without.
+    #[arg(long, value_name = "NOTE")]
     floor: Option<WrittenPitch>,
-    /// Highest written note that the player reaches with comfort.
-    #[arg(long, requires = "floor", value_name = "NOTE")]
+    /// Highest written note that the player reaches with comfort; the instrument's usual without.
+    #[arg(long, value_name = "NOTE")]
     roof: Option<WrittenPitch>,
     /// Let lines go down to pedal notes.
     #[arg(long)]
@@ -70,10 +71,7 @@ impl PlayerArgs {
             None => Levels::standard(),
             Some(path) => understood(path, file::read_levels(&pick::read_text(path)?))?,
         };
-        let range = self.floor.zip(self.roof).map(|(floor, roof)| Range {
-            comfortable: Compass { floor, roof },
-            stretch: None,
-        });
+        let range = self.range(&instrument);
         let player = Player {
             reading: self.reading.clone(),
             level: self.level.clone(),
@@ -89,6 +87,32 @@ impl PlayerArgs {
             levels,
             tuning,
             seed: self.seed,
+        })
+    }
+
+    /// The range that was given; an end that was not is that of the instrument's widest stage.
+    fn range(&self, instrument: &Instrument) -> Option<Range> {
+        if self.floor.is_none() && self.roof.is_none() {
+            return None;
+        }
+        let usual = instrument.usual_reading()?.transposition;
+        let reading = self
+            .reading
+            .as_deref()
+            .and_then(|id| instrument.reading(id));
+        let transposition = reading.map_or(usual, |reading| reading.transposition);
+        let read = |written| transposition.written(usual.sounding(written));
+        let lowest = instrument.stages.iter().map(|stage| stage.floor);
+        let highest = instrument.stages.iter().map(|stage| stage.roof);
+        let floor = self
+            .floor
+            .or(lowest.min_by_key(|note| note.midi()).map(read))?;
+        let roof = self
+            .roof
+            .or(highest.max_by_key(|note| note.midi()).map(read))?;
+        Some(Range {
+            comfortable: Compass { floor, roof },
+            stretch: None,
         })
     }
 }
