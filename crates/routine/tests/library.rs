@@ -107,3 +107,29 @@ fn every_instrument_gets_lines_or_reasons() {
         );
     }
 }
+
+/// Someone in the first weeks finds at least two exercises of every family but range, whatever
+/// the instrument.
+#[test]
+fn a_beginner_finds_something_to_play_in_every_family() {
+    let levels = Levels::standard();
+    for instrument in horn::catalog() {
+        let player = Player {
+            level: Some("first".to_owned()),
+            ..Player::named("Beginner")
+        };
+        let chart = horn::ideal::chart(instrument, &Tuning::default());
+        let mut playable: BTreeMap<Family, usize> = BTreeMap::new();
+        for exercise in library::exercises() {
+            let part = expand(exercise, &player, instrument, &chart, &levels, 0);
+            if !part.unwrap().lines.is_empty() {
+                *playable.entry(exercise.family).or_default() += 1;
+            }
+        }
+        for family in Family::ALL {
+            let least = if family == Family::Range { 1 } else { 2 };
+            let found = playable.get(&family).copied().unwrap_or_default();
+            assert!(found >= least, "{}: {found} in {family:?}", instrument.id);
+        }
+    }
+}

@@ -161,8 +161,13 @@ fn levels(output: &Output) -> Result<(), Failure> {
     output.show(&levels, |levels| {
         let rows = levels.levels.iter().map(|level| {
             format!(
-                "{:14} {:20} to {} quarters a minute, {} minutes",
-                level.id, level.name, level.tempo, level.minutes
+                "{:14} {:28} {:>4} to {:4} tempo {:3.0} % of the way up, {} minutes",
+                level.id,
+                level.name,
+                level.floor.to_string(),
+                level.roof.to_string(),
+                level.tempo * 100.0,
+                level.minutes
             )
         });
         rows.collect::<Vec<_>>().join("\n")
