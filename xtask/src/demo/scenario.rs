@@ -41,10 +41,10 @@ const PUPILS: &[Pupil] = &[
             ("arpeggios-one-roof-major", 2.0),
         ],
         habit: Habit {
-            tuning: 3.0,
-            climb: 14.0,
-            spread: 6.0,
-            fade: 3.0,
+            tuning: 6.0,
+            climb: 34.0,
+            spread: 9.0,
+            fade: 6.0,
             seed: 11,
         },
     },
@@ -60,10 +60,10 @@ const PUPILS: &[Pupil] = &[
             ("arpeggios-one-roof-major", 3.0),
         ],
         habit: Habit {
-            tuning: -4.0,
-            climb: -9.0,
-            spread: 5.0,
-            fade: 1.0,
+            tuning: -9.0,
+            climb: -24.0,
+            spread: 8.0,
+            fade: 3.0,
             seed: 23,
         },
     },
@@ -102,7 +102,7 @@ const PUPILS: &[Pupil] = &[
 ];
 
 /// How much of a habit is left after each further take of a pupil.
-const BETTER_EACH_TIME: f64 = 0.7;
+const BETTER_EACH_TIME: f64 = 0.75;
 /// A take holds at most so many lines of its part, so that the demo is ready soon.
 const LINES: usize = 3;
 
