@@ -99,7 +99,11 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
                 |d| d.done.clone(),
             );
         }
-        let store = Store::open(&folder).await?;
+        // Only the keeper may mend; everything else runs beside a server.
+        let store = match args.what {
+            What::Doctor { repair: true } => Store::open_as_keeper(&folder).await?,
+            _ => Store::open(&folder).await?,
+        };
         match &args.what {
             What::Players => tell(output, &store.players(false).await?, |players| {
                 lines(players, |p| {

@@ -4,7 +4,7 @@ use predicates::prelude::*;
 
 use super::{json, waterkey};
 
-const VERBS: &[&str] = &[
+pub(crate) const VERBS: &[&str] = &[
     "list", "explain", "tube", "compare", "write", "bind", "sound", "hear", "studio", "serve",
 ];
 

@@ -1,6 +1,7 @@
 //! The program as a person meets it on the command line.
 
 mod bad_input;
+mod examples;
 mod help;
 mod spine;
 mod wave;
