@@ -1,5 +1,7 @@
 //! The program as a person meets it on the command line.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
+
 mod bad_input;
 mod examples;
 mod help;
