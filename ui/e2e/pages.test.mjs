@@ -6,7 +6,7 @@ import { browser, page as open } from './browser.mjs';
 import { standIn } from './stand-in/server.mjs';
 import { emptyStudio, studio } from './stand-in/studio.mjs';
 
-const places = ['horn', 'horn/trombone-tenor', 'routine', 'routine/under-one-roof', 'play', 'play/under-one-roof', 'play/free', 'take', 'take/t1', 'take/t3', 'player', 'settings'];
+const places = ['horn', 'horn/trombone-tenor', 'routine', 'routine/under-one-roof', 'play', 'play/under-one-roof', 'play/free', 'take', 'take/t1', 'take/t3', 'player', 'settings', 'book', 'lesson/l1'];
 let chrome;
 before(async () => (chrome = await browser()));
 after(() => chrome.close());
@@ -85,7 +85,7 @@ test('a server that fails is said so, with a way to try again', async () => {
   const busy = { status: 503, code: 'busy', title: 'Busy', detail: 'the store is locked' };
   const server = await standIn(studio(), { '/api/takes': busy, '/api/exercises': busy, '/api/instruments': busy });
   await on(server, {}, async (page) => {
-    for (const place of ['take', 'routine', 'play', 'horn', 'take/t1']) {
+    for (const place of ['take', 'routine', 'play', 'horn', 'take/t1', 'book']) {
       await page.goto(`${server.address}/#/${place}`);
       await page.getByRole('alert').getByText('busy').first().waitFor();
       await page.getByRole('button', { name: 'Try again' }).first().waitFor();
@@ -161,6 +161,25 @@ test('a take opens at a note, by keyboard alone, and keeps what the teacher says
     await page.getByText('Better than Tuesday.').waitFor();
     await page.getByLabel('Set beside another take').selectOption({ index: 1 });
     await page.getByText('less than its uncertainty').waitFor();
+    assert.deepEqual(wrong, []);
+  });
+});
+
+test('a class gets its books, and a pupil the sheet of the lesson', async () => {
+  const server = await standIn(studio());
+  await on(server, {}, async (page, wrong) => {
+    await go(page, server, 'player');
+    await page.getByRole('link', { name: 'The top stays the top' }).click();
+    await page.getByRole('heading', { level: 1, name: 'The top stays the top' }).waitFor();
+    await page.getByText('From C5 to E5 partial 5 was caught', { exact: false }).waitFor();
+    await page.getByRole('link', { name: 'Bind its exercises' }).click();
+    await page.getByRole('heading', { level: 1, name: 'Bind a book' }).waitFor();
+    await page.getByRole('button', { name: 'Everybody' }).click();
+    await page.getByLabel('Add a day or an exercise').selectOption('first-quarter');
+    await page.getByRole('button', { name: 'A first quarter hour: earlier' }).click();
+    const [book] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Make the PDF' }).click()]);
+    assert.equal(book.suggestedFilename(), 'The top stays the top.pdf');
+    await page.getByText('Bound: 2 books with 3 pieces each.').waitFor();
     assert.deepEqual(wrong, []);
   });
 });

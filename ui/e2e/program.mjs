@@ -63,10 +63,10 @@ export class Program {
     return answer.status === 204 ? undefined : answer.json();
   }
 
-  /** A program built without its page gets the page built beside it, under the same policy. */
-  async lend(context) {
+  /** A program built without its page (or, when told so, any) gets the page built beside it, under the same policy. */
+  async lend(context, always = false) {
     const front = await fetch(this.address);
-    if ((front.headers.get('content-type') ?? '').includes('html')) return;
+    if (!always && (front.headers.get('content-type') ?? '').includes('html')) return;
     await context.route((where) => where.origin === this.address && !where.pathname.startsWith('/api'), async (route) => {
       const { pathname } = new URL(route.request().url());
       const name = pathname === '/' ? 'index.html' : pathname.slice(1);

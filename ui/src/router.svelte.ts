@@ -1,5 +1,5 @@
 // Where the page is: `#/take/abc?with=def`. The address is the only state; links are plain links.
-export const pages = ['horn', 'routine', 'play', 'take', 'player', 'settings'] as const;
+export const pages = ['horn', 'routine', 'play', 'take', 'player', 'settings', 'book', 'lesson'] as const;
 export type PageName = (typeof pages)[number];
 export interface Place {
   page: PageName;

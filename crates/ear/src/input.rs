@@ -51,6 +51,8 @@ pub struct Options {
     pub extension: Option<String>,
     /// The rate that the samples are brought to.
     pub rate: u32,
+    /// Whether a file of a lower rate keeps its own: `rate` is then the highest that is given.
+    pub keep_lower: bool,
     /// The longest take to accept, seconds.
     pub longest_s: f64,
     /// The rate that the sender says the sound has, when it said so apart from the file: a
@@ -63,8 +65,21 @@ impl Default for Options {
         Self {
             extension: None,
             rate: WORKING_RATE,
+            keep_lower: false,
             longest_s: LONGEST_S,
             said_rate: None,
+        }
+    }
+}
+
+impl Options {
+    /// The rate that the samples of a file of `own` samples a second are given at.
+    #[must_use]
+    pub fn rate_of(&self, own: u32) -> u32 {
+        if self.keep_lower {
+            own.min(self.rate)
+        } else {
+            self.rate
         }
     }
 }

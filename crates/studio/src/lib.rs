@@ -29,7 +29,7 @@ mod store;
 
 pub use error::{Error, Result};
 pub use kept::{
-    Gap, Lesson, LessonInput, NewTake, OwnText, Paper, Player, PlayerInput, Settings,
+    Gap, Lesson, LessonInput, NewTake, Origin, OwnText, Paper, Player, PlayerInput, Settings,
     ShowFingerings, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage, TextKind, Theme,
 };
 pub use sound::recording::{Accepted, Recording};

@@ -23,6 +23,7 @@ fn about() -> NewTake {
         title: String::new(),
         started_ms: 1_700_000_000_000,
         part: None,
+        origin: None,
     }
 }
 

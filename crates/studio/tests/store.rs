@@ -4,13 +4,14 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // helpers of tests
 
 use std::path::Path;
+use std::time::{Duration, SystemTime};
 
 use studio::progress::Measure;
 use studio::sound::Sound;
 use studio::sound::journal::Format;
 use studio::{
-    Accepted, Error, HeardTake, LessonInput, NewTake, PlayerInput, Settings, Store, TakeFilter,
-    TakeNoteInput, TextKind,
+    Accepted, Error, HeardTake, LessonInput, NewTake, Origin, PlayerInput, Settings, Store,
+    TakeFilter, TakeNoteInput, TextKind,
 };
 
 async fn keeper(place: &Path) -> Store {
@@ -25,6 +26,13 @@ fn new_take(player: Option<&str>, started_ms: i64) -> NewTake {
         title: "Tuesday".into(),
         started_ms,
         part: Some(serde_json::json!({"title": "a part"})),
+        origin: Some(Origin {
+            container: "ogg".into(),
+            coding: "vorbis".into(),
+            sample_rate: 48_000,
+            channels: 2,
+            weights: vec![0.5, -0.5],
+        }),
     }
 }
 
@@ -314,6 +322,36 @@ async fn a_recovered_recording_can_still_be_gone_on_with() {
         [],
         "the shorter sound is gone"
     );
+}
+
+#[tokio::test]
+async fn a_clock_that_jumps_loses_nothing_of_a_recording() {
+    let place = tempfile::tempdir().unwrap();
+    let store = keeper(place.path()).await;
+    let mut recording = store
+        .begin_recording(new_take(None, 1), 8000, Format::I16)
+        .await
+        .unwrap();
+    recording.accept(0, 0, &[1, 0].repeat(800)).unwrap();
+    let id = recording.head().take.clone();
+    store.leave_recording(&recording);
+    store.recover().await.unwrap();
+    // The page goes on with it, and the program is killed once more. By the clock, which went
+    // back meanwhile, the journal is older than the take that was made of its beginning.
+    let mut recording = store.resume_recording(&id).await.unwrap();
+    recording.accept(1, 800, &[2, 0].repeat(800)).unwrap();
+    let journal = store
+        .folder()
+        .root()
+        .join(studio::folder::JOURNALS)
+        .join(format!("{id}.pcm"));
+    store.leave_recording(&recording);
+    drop(recording);
+    let back = SystemTime::now() - Duration::from_secs(86_400);
+    let file = std::fs::File::options().write(true).open(&journal);
+    file.unwrap().set_modified(back).unwrap();
+    store.recover().await.unwrap();
+    assert_eq!(store.take(&id).await.unwrap().seconds, 0.2);
 }
 
 #[tokio::test]

@@ -185,6 +185,7 @@ async fn fill(data: &Path) -> (String, String) {
             title: format!("Take {number}"),
             started_ms: 1_795_608_000_000 - number * 4_320_000,
             part: Some(json!({"lines": notes})),
+            origin: None,
         };
         let take = store.add_take(&about, sound.clone()).await.unwrap();
         let measures =

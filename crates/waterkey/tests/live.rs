@@ -202,6 +202,61 @@ fn malformed_frames_and_messages_are_told_and_the_recording_goes_on() {
     assert_eq!(server.get("/api/health").0, 200);
 }
 
+/// Two notes of six partials with a slur of 40 ms between, then silence.
+fn slurred(at: u64) -> i16 {
+    let at_s = at as f64 / 48_000.0;
+    let (low, high) = (233.08_f64, 349.23_f64);
+    let along = ((at_s - 0.6) / 0.04).clamp(0.0, 1.0);
+    // The phase is the integral of a pitch that glides evenly in cents.
+    let glide = 0.04 / (high / low).ln();
+    let turns = low * at_s.min(0.6)
+        + glide * low * ((high / low).powf(along) - 1.0)
+        + high * (at_s - 0.64).max(0.0);
+    let wave: f64 = (1..7)
+        .map(|h| (std::f64::consts::TAU * turns * f64::from(h)).sin() / f64::from(h))
+        .sum();
+    if at_s < 1.3 {
+        (6000.0 * wave) as i16
+    } else {
+        0
+    }
+}
+
+#[test]
+fn notes_and_the_slur_between_them_are_told_while_it_is_played() {
+    let place = tempfile::tempdir().unwrap();
+    let server = Server::start(place.path());
+    let mut line = server.line();
+    line.start(48_000);
+    for seq in 0..200_u32 {
+        let first = u64::from(seq) * 480;
+        let sound: Vec<i16> = (first..first + 480).map(slurred).collect();
+        line.block(seq, first, &sound);
+    }
+    let (mut notes, mut slur) = (Vec::new(), None);
+    while notes.len() < 2 || slur.is_none() {
+        let Message::Text(text) = line.0.read().unwrap() else {
+            continue;
+        };
+        let message: serde_json::Value = serde_json::from_str(&text).unwrap();
+        match message["type"].as_str() {
+            Some("note") => notes.push(message["from_s"].as_f64().unwrap()),
+            Some("slur") => slur = Some(message),
+            Some("state") => assert!(
+                message["heard_s"].as_f64() <= message["at_s"].as_f64(),
+                "{message}"
+            ),
+            _ => {}
+        }
+    }
+    assert!(
+        notes[0] < 0.1 && (notes[1] - 0.63).abs() < 0.06,
+        "{notes:?}"
+    );
+    let left_s = slur.unwrap()["left_s"].as_f64().unwrap();
+    assert!((left_s - 0.6).abs() < 0.03, "left at {left_s}");
+}
+
 #[test]
 fn two_servers_cannot_keep_one_studio() {
     let place = tempfile::tempdir().unwrap();

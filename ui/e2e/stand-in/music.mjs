@@ -75,7 +75,7 @@ export const report = {
   ],
 };
 
-export const take = { id: 't1', player: 'p1', exercise: exercise.id, instrument: 'trumpet-bflat', title: 'Under one roof', started_ms: 1795590000000, seconds: 42, sample_rate: 48000, channels: 1, sha256: '0', bytes: 1, gaps: [], recovered: false, heard: true, summary: null, created_ms: 0 };
+export const take = { id: 't1', player: 'p1', exercise: exercise.id, instrument: 'trumpet-bflat', title: 'Under one roof', started_ms: 1795590000000, seconds: 42, sample_rate: 48000, channels: 1, sha256: '0', bytes: 1, gaps: [], origin: null, recovered: false, heard: true, summary: null, created_ms: 0 };
 export const takes = [take, { ...take, id: 't2', started_ms: 1795503600000, recovered: true }, { ...take, id: 't3', started_ms: 1795417200000, gaps: [{ at_s: 12, seconds: 0.08, why: 'source' }], heard: false }];
 
 const step = 0.01;

@@ -36,7 +36,7 @@ export function studio() {
     players: [person('p1', 'Ada', 'trumpet-bflat'), person('p2', 'Tomas', 'trombone-tenor')],
     takes: [...music.takes],
     takePages: Object.fromEntries(music.takes.map((take) => [take.id, takePage(take)])),
-    lessons: [{ id: 'l1', player: 'p1', at_ms: today - 2 * day_ms, title: 'The top stays the top', text: 'Arpeggios from B down to A flat, always the same E on top.\nNext: from G.', exercises: [], takes: [], created_ms: 0, changed_ms: 0 }],
+    lessons: [{ id: 'l1', player: 'p1', at_ms: today - 2 * day_ms, title: 'The top stays the top', text: 'Arpeggios from B down to A flat, always the same E on top.\nNext: from G.', exercises: ['under-one-roof', 'held-breath'], takes: ['t1'], created_ms: 0, changed_ms: 0 }],
     series: [
       { skill: 'pitch_cents', unit: 'cents', better: 'lower', zone: 'high', points: points(14, 5), level: 5.2, level_sd: 1, change: -8.1, change_sd: 1.9, verdict: 'better' },
       { skill: 'slur_ms', unit: 'ms', better: 'lower', zone: 'all', points: points(40, 38), level: 38, level_sd: 3, change: -2, change_sd: 4, verdict: 'no-clear-change' },

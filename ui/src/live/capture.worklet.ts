@@ -1,5 +1,6 @@
 // Runs in the audio thread: gathers the microphone's samples into blocks and hands them over with their place since the start.
 declare const currentFrame: number;
+declare const sampleRate: number;
 declare class AudioWorkletProcessor {
   readonly port: MessagePort;
 }
@@ -9,9 +10,12 @@ const block = 512;
 // The first moments of a stream stutter while the sound card starts: counting begins once this
 // many quanta (some 90 ms) have come without a hole.
 const settled = 32;
+/** A busy machine may never get that far: after a second it begins all the same, and shows its holes. */
+const patience_s = 1;
 
 class Capture extends AudioWorkletProcessor {
   #start = -1;
+  #woke = -1;
   #steady = 0;
   #next = -1;
   #held = new Float32Array(block);
@@ -25,7 +29,8 @@ class Capture extends AudioWorkletProcessor {
     if (this.#start < 0) {
       this.#steady = currentFrame === this.#next ? this.#steady + 1 : 0;
       this.#next = currentFrame + samples.length;
-      if (this.#steady < settled) return true;
+      if (this.#woke < 0) this.#woke = currentFrame;
+      if (this.#steady < settled && currentFrame - this.#woke < patience_s * sampleRate) return true;
       this.#start = currentFrame;
     }
     const at = currentFrame - this.#start;

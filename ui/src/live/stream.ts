@@ -28,6 +28,10 @@ export class LiveStream {
   #state: LinkState = 'opening';
   #take: string | null = null;
   #seq = 0;
+  /** Where the microphone was when the take began: a count-in is not part of it. */
+  #origin: number | null = null;
+  /** The page's clock when the take's first sample sounded, as the quickest block tells it. */
+  #zero_ms = Infinity;
   #ready = false;
   #wait = first_wait_ms;
   #timer: ReturnType<typeof setTimeout> | undefined;
@@ -52,9 +56,17 @@ export class LiveStream {
   }
 
   push(block: Block): void {
-    const one: SentBlock = { seq: this.#seq++, ...block };
+    this.#origin ??= block.first;
+    const first = block.first - this.#origin;
+    this.#zero_ms = Math.min(this.#zero_ms, performance.now() - ((first + block.samples.length) / this.start.sample_rate) * 1000);
+    const one: SentBlock = { seq: this.#seq++, first, samples: block.samples };
     this.ring.add(one);
     if (this.#ready) this.#send(one);
+  }
+
+  /** How long ago a moment of the take sounded, milliseconds. */
+  age_ms(at_s: number): number {
+    return performance.now() - this.#zero_ms - at_s * 1000;
   }
 
   /** Ends the take; the server saves it and hears it whole. Said again after a break if need be. */

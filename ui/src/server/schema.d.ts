@@ -41,6 +41,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/books": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Binds the books of one player or of a class: cover, contents, fingering chart, pieces. */
+        post: operations["bind"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/compare": {
         parameters: {
             query?: never;
@@ -234,6 +251,42 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/instruments/{id}/bore": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The bore file of an instrument. */
+        get: operations["bore"];
+        /** Gives an instrument of the user's own its bore, or another. */
+        put: operations["set_bore"];
+        post?: never;
+        /** Removes the bore of an instrument of the user's own; it can be restored. */
+        delete: operations["remove_bore"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/instruments/{id}/bore/restore": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Brings a removed bore back. */
+        post: operations["restore_bore"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/instruments/{id}/chart": {
         parameters: {
             query?: never;
@@ -399,10 +452,47 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The mouthpieces that come with the program. */
+        /** All mouthpieces, those that came with the program first. */
         get: operations["mouthpieces"];
         put?: never;
+        /** Adds a mouthpiece of the user's own. */
+        post: operations["add_mouthpiece"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/mouthpieces/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One mouthpiece. */
+        get: operations["mouthpiece"];
+        /** Changes a mouthpiece of the user's own. */
+        put: operations["change_mouthpiece"];
         post?: never;
+        /** Removes a mouthpiece of the user's own; it can be restored. */
+        delete: operations["remove_mouthpiece"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/mouthpieces/{id}/restore": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Brings a removed mouthpiece back. */
+        post: operations["restore_mouthpiece"];
         delete?: never;
         options?: never;
         head?: never;
@@ -559,6 +649,23 @@ export interface paths {
         put?: never;
         /** Brings a removed player back. */
         post: operations["restore_player"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/routines": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The days' routines of the library. */
+        get: operations["days"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -776,6 +883,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/takes/{id}/report.html": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The report as one self-contained page, to be kept or sent on. */
+        get: operations["page"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/takes/{id}/restore": {
         parameters: {
             query?: never;
@@ -954,6 +1078,29 @@ export interface components {
          * @enum {string}
          */
         Better: "lower" | "higher" | "none";
+        /** @description What is bound for whom. */
+        Binding: components["schemas"]["Look"] & {
+            /** @description Title on the cover. */
+            title: string;
+            /** @description For whom, by id; each gets a book, and what they play sounds together. */
+            players: string[];
+            /** @description Exercises and days' routines, by id, in this order. */
+            pieces: string[];
+            /** @description A level for everybody instead of each one's own. */
+            level?: string | null;
+            /**
+             * Format: int64
+             * @description Seed of the day, for orders that are drawn.
+             */
+            seed?: number;
+        };
+        /** @description A bore file. */
+        BoreSheet: {
+            /** @description The file (TOML). */
+            text: string;
+            /** @description Whether it is the user's own. */
+            own: boolean;
+        };
         Change: {
             /** @description A new title. */
             title?: string | null;
@@ -979,14 +1126,53 @@ export interface components {
             ok: boolean;
             /** @description The remarks. */
             diagnostics: components["schemas"]["Diagnostic"][];
+            /** @description The text put in order, comments kept; null while it is no TOML. */
+            formatted?: string | null;
         };
         /**
          * @description What kind of thing went wrong.
          * @enum {string}
          */
         Code: "not-found" | "bad-request" | "unprocessable" | "unauthorized" | "forbidden-origin" | "csrf-token" | "forbidden-host" | "method-not-allowed" | "too-large" | "too-many-requests" | "timeout" | "unsupported-media-type" | "conflict" | "range-not-satisfiable" | "busy" | "disk-full" | "not-built" | "internal";
+        /** @description One measure of two takes. */
+        ComparedMeasure: {
+            /** @description Which. */
+            measure: string;
+            /** @description Its unit. */
+            unit: string;
+            /**
+             * Format: double
+             * @description On the first, if it could be made.
+             */
+            a?: number | null;
+            /**
+             * Format: double
+             * @description Its standard uncertainty.
+             */
+            a_sd?: number | null;
+            /**
+             * Format: double
+             * @description On the second.
+             */
+            b?: number | null;
+            /**
+             * Format: double
+             * @description Its standard uncertainty.
+             */
+            b_sd?: number | null;
+            /**
+             * Format: double
+             * @description The second less the first.
+             */
+            difference?: number | null;
+            /**
+             * Format: double
+             * @description Its standard uncertainty.
+             */
+            difference_sd?: number | null;
+        };
         /** @description A note on both. */
-        Compared: {
+        ComparedNote: {
             /**
              * Format: int32
              * @description Sounding MIDI key.
@@ -1032,11 +1218,6 @@ export interface components {
              */
             b_slot_cents: number;
         };
-        /** @description Two set-ups note by note. */
-        Comparison: {
-            /** @description The notes that both have, lowest first. */
-            notes: components["schemas"]["Compared"][];
-        };
         /** @description Pitch and level over time. */
         Curves: {
             /**
@@ -1054,6 +1235,15 @@ export interface components {
              * @default []
              */
             level_db: number[];
+        };
+        /** @description One thing that is not as it should be. */
+        DataProblem: {
+            /** @description What is wrong and what to do about it. */
+            what: string;
+            /** @description The take or file it is about. */
+            place: string;
+            /** @description Whether it was mended. */
+            mended: boolean;
         };
         /** @description A day in a list. */
         Day: {
@@ -1111,18 +1301,22 @@ export interface components {
         };
         /** @description A source and how its page is to look. */
         Engraving: components["schemas"]["Source"] & components["schemas"]["Look"];
-        /** @description An instrument in a list. */
-        Entry: {
+        /** @description An exercise in a list. */
+        ExerciseEntry: {
             id: string;
-            /** @description Name for people. */
-            name: string;
-            /** @description Sounding pitch of the open tube's fundamental. */
-            fundamental: string;
+            /** @description Title. */
+            title: string;
+            /** @description Which family it belongs to. */
+            family: string;
+            /** @description What it is for, in one sentence. */
+            purpose: string;
+            /** @description Cautions that apply. */
+            cautions: string[];
             /** @description Whether it is the user's own. */
             own: boolean;
         };
         /** @description An exercise and its file. */
-        ExerciseSheet: components["schemas"]["Entry"] & {
+        ExerciseSheet: components["schemas"]["ExerciseEntry"] & {
             /** @description Its file (TOML). */
             text: string;
             /** @description The exercise as it was understood. */
@@ -1195,6 +1389,27 @@ export interface components {
             /** @description Radians. */
             phase_rad: number[];
         };
+        /** @description An instrument in a list. */
+        InstrumentEntry: {
+            id: string;
+            /** @description Name for people. */
+            name: string;
+            /** @description Sounding pitch of the open tube's fundamental. */
+            fundamental: string;
+            /** @description Whether it is the user's own. */
+            own: boolean;
+        };
+        /** @description An instrument and its file. */
+        InstrumentSheet: {
+            /** @description The instrument: lengths, readings, stages. */
+            instrument: Record<string, never>;
+            /** @description Whether it is the user's own. */
+            own: boolean;
+            /** @description Its file (TOML). */
+            text: string;
+            /** @description Whether its bore is known, so that resonances can be computed. */
+            bore: boolean;
+        };
         /**
          * @description What the evidence says of a change.
          * @enum {string}
@@ -1246,6 +1461,35 @@ export interface components {
             /** @description Whether the staves are large. */
             large_print?: boolean | null;
             fingerings?: components["schemas"]["ShowFingerings"] | null;
+        };
+        /** @description A mouthpiece and its file. */
+        MouthpieceSheet: {
+            id: string;
+            /** @description Name for people. */
+            name: string;
+            /** @description Whether it is the user's own. */
+            own: boolean;
+            /** @description Its file (TOML). */
+            text: string;
+        };
+        /** @description What a file was that was sent in and is kept as a take. */
+        Origin: {
+            /** @description Container, such as `wave`. */
+            container: string;
+            /** @description Coding of the samples, such as `mp3`. */
+            coding: string;
+            /**
+             * Format: int32
+             * @description Samples a second in the file.
+             */
+            sample_rate: number;
+            /**
+             * Format: int32
+             * @description Channels in the file.
+             */
+            channels: number;
+            /** @description Weight of each channel in the one that is kept: 0 left out, negative turned over. */
+            weights: number[];
         };
         /** @description Engraved pages. */
         Pages: {
@@ -1406,6 +1650,21 @@ export interface components {
             /** @description The resonances, lowest first. */
             resonances: components["schemas"]["Resonance"][];
         };
+        /** @description A day's routine in a list. */
+        RoutineEntry: {
+            id: string;
+            /** @description Title. */
+            title: string;
+            /** @description What it is for, in one sentence. */
+            purpose: string;
+            /**
+             * Format: double
+             * @description Minutes for the whole, rests included.
+             */
+            minutes?: number | null;
+            /** @description Its exercises in order, by id. */
+            exercises: string[];
+        };
         /** @description A skill in a zone over time. */
         Series: {
             /** @description Skill. */
@@ -1457,6 +1716,11 @@ export interface components {
              * @description Relative humidity, 0 to 1.
              */
             humidity?: number | null;
+        };
+        /** @description Two set-ups note by note. */
+        SetUpComparison: {
+            /** @description The notes that both have, lowest first. */
+            notes: components["schemas"]["ComparedNote"][];
         };
         /** @description The settings. */
         Settings: {
@@ -1531,17 +1795,6 @@ export interface components {
          * @enum {string}
          */
         Severity: "error" | "warning";
-        /** @description An instrument and its file. */
-        Sheet: {
-            /** @description The instrument: lengths, readings, stages. */
-            instrument: Record<string, never>;
-            /** @description Whether it is the user's own. */
-            own: boolean;
-            /** @description Its file (TOML). */
-            text: string;
-            /** @description Whether its bore is known, so that resonances can be computed. */
-            bore: boolean;
-        };
         /**
          * @description Which fingerings stand over the notes.
          * @enum {string}
@@ -1611,6 +1864,7 @@ export interface components {
             bytes: number;
             /** @description Stretches that were not heard. */
             gaps: components["schemas"]["Gap"][];
+            origin?: components["schemas"]["Origin"] | null;
             /** @description True when it was found again after the program had been killed. */
             recovered: boolean;
             /** @description True when a report is there. */
@@ -1627,6 +1881,10 @@ export interface components {
              * @description When it was last changed, Unix milliseconds.
              */
             changed_ms: number;
+        };
+        /** @description Two takes, measure by measure. */
+        TakeComparison: {
+            measures: components["schemas"]["ComparedMeasure"][];
         };
         /** @description A note at a place in a take, as kept. */
         TakeNote: components["schemas"]["TakeNoteInput"] & {
@@ -1706,7 +1964,7 @@ export interface components {
              */
             bytes: number;
             /** @description What is not as it should be; empty when all is well. */
-            problems: components["schemas"]["Problem"][];
+            problems: components["schemas"]["DataProblem"][];
         };
         /** @description The standing wave along the bore. */
         Wave: {
@@ -1847,6 +2105,53 @@ export interface operations {
             };
         };
     };
+    bind: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Binding"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": number[];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            501: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     compare: {
         parameters: {
             query?: never;
@@ -1865,7 +2170,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Comparison"];
+                    "application/json": components["schemas"]["SetUpComparison"];
                 };
             };
             404: {
@@ -1931,7 +2236,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Entry"][];
+                    "application/json": components["schemas"]["ExerciseEntry"][];
                 };
             };
         };
@@ -2247,7 +2552,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Entry"][];
+                    "application/json": components["schemas"]["InstrumentEntry"][];
                 };
             };
         };
@@ -2270,7 +2575,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Sheet"];
+                    "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
             409: {
@@ -2307,7 +2612,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Sheet"];
+                    "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
             404: {
@@ -2340,7 +2645,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Sheet"];
+                    "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
             404: {
@@ -2395,6 +2700,148 @@ export interface operations {
                 };
             };
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    bore: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoreSheet"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    set_bore: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Text"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoreSheet"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remove_bore: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    restore_bore: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoreSheet"];
+                };
+            };
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2606,7 +3053,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Sheet"];
+                    "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
             404: {
@@ -2945,7 +3392,188 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown[];
+                    "application/json": components["schemas"]["MouthpieceSheet"][];
+                };
+            };
+        };
+    };
+    add_mouthpiece: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Text"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MouthpieceSheet"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    mouthpiece: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MouthpieceSheet"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_mouthpiece: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Text"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MouthpieceSheet"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remove_mouthpiece: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    restore_mouthpiece: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MouthpieceSheet"];
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -3386,6 +4014,25 @@ export interface operations {
             };
         };
     };
+    days: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoutineEntry"][];
+                };
+            };
+        };
+    };
     session: {
         parameters: {
             query?: never;
@@ -3798,7 +4445,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Comparison"];
+                    "application/json": components["schemas"]["TakeComparison"];
                 };
             };
             404: {
@@ -4075,6 +4722,43 @@ export interface operations {
                 };
             };
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    page: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html": string;
+                };
+            };
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -42,15 +42,24 @@ export const instruments = {
   change: (instrument: string, text: string) => ask<S.InstrumentPage>('PUT', `/api/instruments/${id(instrument)}`, { json: { text } }),
   remove: (instrument: string) => ask<void>('DELETE', `/api/instruments/${id(instrument)}`),
   restore: (instrument: string) => ask<unknown>('POST', `/api/instruments/${id(instrument)}/restore`),
-  mouthpieces: () => ask<S.Mouthpiece[]>('GET', '/api/mouthpieces'),
+  bore: (instrument: string) => ask<S.BoreText>('GET', `/api/instruments/${id(instrument)}/bore`),
+  setBore: (instrument: string, text: string) => ask<S.BoreText>('PUT', `/api/instruments/${id(instrument)}/bore`, { json: { text } }),
+  removeBore: (instrument: string) => ask<void>('DELETE', `/api/instruments/${id(instrument)}/bore`),
+  restoreBore: (instrument: string) => ask<unknown>('POST', `/api/instruments/${id(instrument)}/bore/restore`),
   resonances: (q: TubeQuery, s: Signal = {}) => ask<S.Resonances>('GET', `/api/instruments/${id(q.instrument)}/resonances`, { query: tube(q), ...s }),
-  impedance: (q: TubeQuery, s: Signal = {}) =>
-    ask<S.Impedance>('GET', `/api/instruments/${id(q.instrument)}/impedance`, { query: { ...tube(q), from_hz: 20, to_hz: 1500, points: 600 }, ...s }),
   wave: (q: TubeQuery, frequency_hz: number, s: Signal = {}) =>
     ask<S.StandingWave>('GET', `/api/instruments/${id(q.instrument)}/standing-wave`, { query: { ...tube(q), frequency_hz }, ...s }),
   chart: (instrument: string, query: Record<string, string | number | null>, s: Signal = {}) =>
     ask<S.Chart>('GET', `/api/instruments/${id(instrument)}/chart`, { query, ...s }),
   compare: (a: S.SetUp, b: S.SetUp, s: Signal = {}) => ask<S.Comparison>('POST', '/api/compare', { json: { a, b }, ...s }),
+};
+
+export const mouthpieces = {
+  all: () => ask<S.Mouthpiece[]>('GET', '/api/mouthpieces'),
+  add: (text: string) => ask<S.Mouthpiece>('POST', '/api/mouthpieces', { json: { text } }),
+  change: (mouthpiece: string, text: string) => ask<S.Mouthpiece>('PUT', `/api/mouthpieces/${id(mouthpiece)}`, { json: { text } }),
+  remove: (mouthpiece: string) => ask<void>('DELETE', `/api/mouthpieces/${id(mouthpiece)}`),
+  restore: (mouthpiece: string) => ask<S.Mouthpiece>('POST', `/api/mouthpieces/${id(mouthpiece)}/restore`),
 };
 
 export const exercises = {
@@ -75,16 +84,16 @@ export const advice = {
   reset: () => ask<unknown>('DELETE', '/api/advice'),
 };
 
-export interface Print {
-  paper?: 'a4' | 'letter';
-  large_print?: boolean;
-  fingerings?: 'always' | 'unusual' | 'never';
-}
 export const parts = {
   expand: (source: S.Source, s: Signal = {}) => ask<S.Expanded>('POST', '/api/parts', { json: source, ...s }),
-  engraving: (source: S.Source, print: Print = {}, s: Signal = {}) =>
-    ask<{ pages: string[] }>('POST', '/api/parts/engraving', { json: { ...source, ...print, ids: true }, ...s }),
+  engraving: (source: S.Source, print: S.Print = {}, s: Signal = {}) =>
+    ask<S.Pages>('POST', '/api/parts/engraving', { json: { ...source, ...print }, ...s }),
   export: (source: S.Source, format: S.ExportFormat) => raw('POST', '/api/parts/export', { json: { ...source, format } }),
+};
+
+export const books = {
+  days: () => ask<S.DayEntry[]>('GET', '/api/routines'),
+  bind: (binding: S.Binding) => raw('POST', '/api/books', { json: binding }),
 };
 
 export const players = {
@@ -93,13 +102,14 @@ export const players = {
   change: (player: string, next: S.PlayerInput) => ask<S.Player>('PUT', `/api/players/${id(player)}`, { json: next }),
   remove: (player: string) => ask<void>('DELETE', `/api/players/${id(player)}`),
   restore: (player: string) => ask<S.Player>('POST', `/api/players/${id(player)}/restore`),
-  progress: (player: string) => ask<{ series: S.ProgressSeries[] }>('GET', `/api/players/${id(player)}/progress`),
+  progress: (player: string) => ask<S.Progress>('GET', `/api/players/${id(player)}/progress`),
   load: (player: string, day: string, offset_minutes: number) => ask<S.DayLoad>('GET', `/api/players/${id(player)}/load`, { query: { day, offset_minutes } }),
   advice: (player: string) => ask<S.Advice[]>('GET', `/api/players/${id(player)}/advice`),
 };
 
 export const lessons = {
   of: (player: string) => ask<S.Lesson[]>('GET', '/api/lessons', { query: { player } }),
+  one: (lesson: string) => ask<S.Lesson>('GET', `/api/lessons/${id(lesson)}`),
   add: (lesson: S.LessonInput) => ask<S.Lesson>('POST', '/api/lessons', { json: lesson }),
   change: (lesson: string, next: S.LessonInput) => ask<S.Lesson>('PUT', `/api/lessons/${id(lesson)}`, { json: next }),
   remove: (lesson: string) => ask<void>('DELETE', `/api/lessons/${id(lesson)}`),
@@ -108,20 +118,20 @@ export const lessons = {
 
 export const takes = {
   some: (query: { player?: string; exercise?: string; limit?: number; before?: string }) =>
-    ask<{ takes: S.Take[]; next: string | null; total: number }>('GET', '/api/takes', { query }),
+    ask<S.Takes>('GET', '/api/takes', { query }),
   one: (take: string) => ask<S.TakePage>('GET', `/api/takes/${id(take)}`),
   bring: (file: Blob, query: { player?: string; exercise?: string; instrument: string; title: string; started_ms: number }) =>
     ask<S.Take>('POST', '/api/takes', { body: file, query }),
-  hear: (take: string) => ask<S.TakePage>('POST', `/api/takes/${id(take)}/hear`),
+  hear: (take: string) => ask<S.Heard>('POST', `/api/takes/${id(take)}/hear`),
   remove: (take: string) => ask<void>('DELETE', `/api/takes/${id(take)}`),
   restore: (take: string) => ask<unknown>('POST', `/api/takes/${id(take)}/restore`),
   audioAddress: (take: string) => `/api/takes/${id(take)}/audio`,
   reportAddress: (take: string) => `/api/takes/${id(take)}/report.html`,
   curves: (take: string, from_s: number, to_s: number, s: Signal = {}) => ask<S.Curves>('GET', `/api/takes/${id(take)}/curves`, { query: { from_s, to_s }, ...s }),
   spectrum: (take: string, at_s: number, s: Signal = {}) => ask<S.Spectrum>('GET', `/api/takes/${id(take)}/spectrum`, { query: { at_s }, ...s }),
-  engraving: (take: string) => ask<{ pages: string[] }>('GET', `/api/takes/${id(take)}/engraving`),
-  compare: (a: string, b: string) => ask<S.Comparison & { measures: S.ComparedMeasure[] }>('GET', `/api/takes/${id(a)}/compare/${id(b)}`),
-  say: (take: string, note: { at_s: number; author: string; text: string }) => ask<S.TakeNote>('POST', `/api/takes/${id(take)}/notes`, { json: note }),
+  engraving: (take: string) => ask<S.Pages>('GET', `/api/takes/${id(take)}/engraving`),
+  compare: (a: string, b: string) => ask<S.TakeComparison>('GET', `/api/takes/${id(a)}/compare/${id(b)}`),
+  say: (take: string, note: S.TakeNoteInput) => ask<S.TakeNote>('POST', `/api/takes/${id(take)}/notes`, { json: note }),
   unsay: (take: string, note: string) => ask<void>('DELETE', `/api/takes/${id(take)}/notes/${id(note)}`),
   sayAgain: (take: string, note: string) => ask<unknown>('POST', `/api/takes/${id(take)}/notes/${id(note)}/restore`),
 };

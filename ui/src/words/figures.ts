@@ -1,5 +1,5 @@
 // Figures as a person reads them: signs, places and units, in the language in use.
-import { language } from './words.svelte';
+import { language, type Words } from './words.svelte';
 
 const made = new Map<string, Intl.NumberFormat>();
 function format(digits: number): Intl.NumberFormat {
@@ -22,6 +22,13 @@ export function signed(value: number | null | undefined, digits = 0): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return '–';
   const rounded = Number(value.toFixed(digits));
   return `${rounded > 0 ? '+' : rounded < 0 ? '−' : '±'}${format(digits).format(Math.abs(rounded))}`;
+}
+
+/** How far off a pitch is, in words; within the band it is true. */
+export function centsSaid(cents: number, words: Words, band = 0.5): string {
+  if (Math.abs(cents) <= band) return words.pitch.true;
+  const size = figure(Math.abs(cents));
+  return cents < 0 ? words.pitch.flat(size) : words.pitch.sharp(size);
 }
 
 /** Seconds as `3:07`. */

@@ -151,7 +151,7 @@ impl<'o> Take<'o> {
             return Ok(true);
         }
         if self.open.is_none() {
-            self.open = Some(Open::new(rate, channels, self.options.rate)?);
+            self.open = Some(Open::new(rate, channels, self.options.rate_of(rate))?);
         }
         let at_s = self.seconds();
         let Some(open) = &mut self.open else {
@@ -242,7 +242,7 @@ impl<'o> Take<'o> {
             peak_db: 20.0 * f64::from(peak).max(1e-10).log10(),
             dc: open.sum / open.counted.max(1) as f64,
         };
-        let samples = Samples::new(f64::from(self.options.rate), open.out);
+        let samples = Samples::new(f64::from(self.options.rate_of(open.rate)), open.out);
         let faults = faults::report(&self.found, &source, &samples);
         Ok(Input {
             samples,

@@ -8,7 +8,7 @@ use super::shape::{Heading, Report};
 use crate::input::Input;
 use crate::level::Calibration;
 use crate::measure::Against;
-use crate::{Expected, Settings, hear, verdict};
+use crate::{Expected, Heard, Settings, hear, verdict};
 
 /// What a take is heard against.
 #[derive(Clone, Debug, Default)]
@@ -27,17 +27,26 @@ pub struct Asked<'a> {
     pub calibration: Option<Calibration>,
 }
 
+/// A take that was heard: the pitch track with its notes, and the report made of them.
+#[derive(Clone, Debug)]
+pub struct Whole {
+    /// What was heard.
+    pub heard: Heard,
+    /// What there is to say of it.
+    pub report: Report,
+}
+
 /// Hears a take and reports on it. When it is hardly what was asked for, it is heard once more
 /// without the score, to tell what it is instead.
 #[must_use]
-pub fn of_input(input: &Input, asked: &Asked<'_>) -> Report {
+pub fn of_input(input: &Input, asked: &Asked<'_>) -> Whole {
     let nothing = Expected::default();
     let expected = asked.expected.unwrap_or(&nothing);
     let settings = Settings::default();
     let heard = hear(&input.samples, asked.expected, &settings);
     let free = (expected.count() > 0 && verdict::agreement(expected, &heard) < verdict::RIGHT)
         .then(|| hear(&input.samples, None, &settings));
-    build(&Given {
+    let report = build(&Given {
         samples: &input.samples,
         source: Some(&input.source),
         faults: &input.faults,
@@ -49,5 +58,6 @@ pub fn of_input(input: &Input, asked: &Asked<'_>) -> Report {
         tuning: asked.tuning,
         against: asked.against,
         calibration: asked.calibration,
-    })
+    });
+    Whole { heard, report }
 }

@@ -50,6 +50,22 @@ pub fn generic_mouthpiece(id: &str) -> Result<Mouthpiece, BoreError> {
     Mouthpiece::from_toml(find("mouthpiece", MOUTHPIECES, id)?)
 }
 
+/// The file of an instrument's generic bore, to start one's own from.
+///
+/// # Errors
+/// When there is none for this id.
+pub fn generic_bore_source(id: &str) -> Result<&'static str, BoreError> {
+    find("bore", BORES, id)
+}
+
+/// The file of a mouthpiece that comes with the program, to start one's own from.
+///
+/// # Errors
+/// When there is none of this id.
+pub fn generic_mouthpiece_source(id: &str) -> Result<&'static str, BoreError> {
+    find("mouthpiece", MOUTHPIECES, id)
+}
+
 fn find(
     kind: &'static str,
     list: &[(&str, &'static str)],

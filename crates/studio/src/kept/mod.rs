@@ -9,7 +9,7 @@ mod text;
 pub use lesson::{Lesson, LessonInput};
 pub use player::{Player, PlayerInput};
 pub use settings::{Paper, Settings, ShowFingerings, Theme};
-pub use take::{Gap, NewTake, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage};
+pub use take::{Gap, NewTake, Origin, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage};
 pub(crate) use text::check_own_text;
 pub use text::{OwnText, TextKind};
 

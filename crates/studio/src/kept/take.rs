@@ -17,6 +17,22 @@ pub struct Gap {
     pub why: String,
 }
 
+/// What a file was that was sent in and is kept as a take.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct Origin {
+    /// Container, such as `wave`.
+    pub container: String,
+    /// Coding of the samples, such as `mp3`.
+    pub coding: String,
+    /// Samples a second in the file.
+    pub sample_rate: u32,
+    /// Channels in the file.
+    pub channels: u32,
+    /// Weight of each channel in the one that is kept: 0 left out, negative turned over.
+    pub weights: Vec<f64>,
+}
+
 /// What is known of a take before its sound is.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NewTake {
@@ -32,6 +48,9 @@ pub struct NewTake {
     pub started_ms: i64,
     /// The part that was to be played, as JSON of `routine::Part`.
     pub part: Option<serde_json::Value>,
+    /// The file it was sent in as; `None` for what was recorded here.
+    #[serde(default)]
+    pub origin: Option<Origin>,
 }
 
 impl NewTake {
@@ -77,6 +96,9 @@ pub struct Take {
     pub bytes: u64,
     /// Stretches that were not heard.
     pub gaps: Vec<Gap>,
+    /// The file it was sent in as; null for what was recorded here.
+    #[serde(default)]
+    pub origin: Option<Origin>,
     /// True when it was found again after the program had been killed.
     pub recovered: bool,
     /// True when a report is there.

@@ -12,6 +12,8 @@ use crate::Result;
 pub enum TextKind {
     /// An instrument (TOML).
     Instrument,
+    /// The bore of an instrument (TOML), under the instrument's id.
+    Bore,
     /// A mouthpiece (TOML).
     Mouthpiece,
     /// An exercise (TOML).
@@ -24,8 +26,9 @@ pub enum TextKind {
 
 impl TextKind {
     /// Every kind.
-    pub const ALL: [Self; 5] = [
+    pub const ALL: [Self; 6] = [
         Self::Instrument,
+        Self::Bore,
         Self::Mouthpiece,
         Self::Exercise,
         Self::Levels,
@@ -37,6 +40,7 @@ impl TextKind {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Instrument => "instrument",
+            Self::Bore => "bore",
             Self::Mouthpiece => "mouthpiece",
             Self::Exercise => "exercise",
             Self::Levels => "levels",

@@ -193,6 +193,13 @@ impl Reader {
         &self.head
     }
 
+    /// Reads to the end: how many samples there are, those that are missing counted.
+    #[must_use]
+    pub fn end(mut self) -> u64 {
+        while self.stretch().is_some() {}
+        self.next_sample
+    }
+
     /// The next stretch, or `None` where the whole records end.
     pub fn stretch(&mut self) -> Option<Stretch> {
         loop {

@@ -198,6 +198,7 @@ impl Store {
                 instrument: take.instrument,
                 title: take.title,
                 started_ms: take.started_ms,
+                origin: take.origin,
             };
             about.check()?;
             let stored = Stored {

@@ -16,7 +16,7 @@ use crate::{Error, NewTake, Result};
 
 /// One thing that is not as it should be.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = DataProblem))]
 pub struct Problem {
     /// What is wrong and what to do about it.
     pub what: String,
@@ -182,6 +182,7 @@ impl Store {
             title: "found again".into(),
             started_ms: now_ms(),
             part: None,
+            origin: None,
         };
         let stored = Stored {
             sha256: hash,

@@ -5,7 +5,7 @@ use std::time::{Duration, SystemTime};
 
 use super::Store;
 use crate::clock::fresh_id;
-use crate::sound::journal::{Format, Head};
+use crate::sound::journal::{Format, Head, Reader};
 use crate::sound::vault;
 use crate::{Error, NewTake, Recording, Result, Take};
 
@@ -193,8 +193,14 @@ impl Store {
         let Some(id) = path.file_stem().and_then(|stem| stem.to_str()) else {
             return false;
         };
-        let written_ms = crate::clock::now_ms() - age(path).as_millis() as i64;
-        matches!(self.take(id).await, Ok(take) if written_ms < take.changed_ms)
+        let Ok(take) = self.take(id).await else {
+            return false;
+        };
+        // Counted, not told by the clock: that may jump.
+        let journal = path.to_owned();
+        let end = tokio::task::spawn_blocking(move || Reader::open(&journal).map(Reader::end));
+        let held = (take.seconds * f64::from(take.sample_rate)).round() as u64;
+        matches!(end.await, Ok(Ok(end)) if end <= held)
     }
 
     /// Makes a take of a journal; `None` when it holds no sound.

@@ -14,7 +14,7 @@ use crate::{Error, Gap, NewTake, Result, Take, TakeFilter, TakePage};
 /// Columns of a listed take; the part and the report stay in their own tables.
 const COLUMNS: &str = "take.id, take.player, take.exercise, take.instrument, take.title,
     take.started_ms, take.seconds, take.sample_rate, take.channels, take.sha256, take.bytes,
-    take.gaps, take.recovered, take.created_ms, take.changed_ms, report.summary";
+    take.gaps, take.origin, take.recovered, take.created_ms, take.changed_ms, report.summary";
 
 #[derive(FromRow)]
 struct Row {
@@ -30,6 +30,7 @@ struct Row {
     sha256: String,
     bytes: i64,
     gaps: String,
+    origin: Option<String>,
     recovered: i64,
     created_ms: i64,
     changed_ms: i64,
@@ -54,6 +55,11 @@ impl TryFrom<Row> for Take {
             sha256: row.sha256,
             bytes: u64::try_from(row.bytes).unwrap_or(0),
             gaps: serde_json::from_str(&row.gaps)?,
+            origin: row
+                .origin
+                .as_deref()
+                .map(serde_json::from_str)
+                .transpose()?,
             recovered: row.recovered != 0,
             heard: row.summary.is_some(),
             summary: summary?,
@@ -113,8 +119,9 @@ impl Store {
         let mut transaction = self.pool().begin_with("begin immediate").await?;
         sqlx::query(
             "insert into take (id, player, exercise, instrument, title, started_ms, seconds,
-                sample_rate, channels, sha256, bytes, gaps, recovered, created_ms, changed_ms)
-             values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $14)
+                sample_rate, channels, sha256, bytes, gaps, origin, recovered, created_ms,
+                changed_ms)
+             values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $15)
              on conflict (id) do update set seconds = excluded.seconds,
                 sha256 = excluded.sha256, bytes = excluded.bytes, gaps = excluded.gaps,
                 recovered = excluded.recovered, changed_ms = excluded.changed_ms",
@@ -131,6 +138,13 @@ impl Store {
         .bind(&stored.sha256)
         .bind(stored.bytes as i64)
         .bind(serde_json::to_string(gaps)?)
+        .bind(
+            about
+                .origin
+                .as_ref()
+                .map(serde_json::to_string)
+                .transpose()?,
+        )
         .bind(i64::from(recovered))
         .bind(now_ms())
         .execute(&mut *transaction)
@@ -331,6 +345,7 @@ impl Store {
             title: title.map_or(before.title, str::to_owned),
             started_ms: before.started_ms,
             part: None,
+            origin: before.origin,
         };
         about.check()?;
         sqlx::query(

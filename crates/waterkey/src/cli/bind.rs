@@ -2,17 +2,14 @@
 
 use std::path::PathBuf;
 
-use horn::{Chart, Instrument};
-use routine::class::{Member, expand_class, expand_class_routine};
-use routine::{Levels, Part, Player, library};
+use routine::{Levels, Player};
 use serde::Serialize;
-use tone::{Tuning, Written};
+use tone::Tuning;
 
 use super::order::{named_piece, understood};
 use super::write::{LayoutArgs, save};
 use super::{Failure, Output, pick, progress};
-use crate::desk::engraving::{self, Book};
-use crate::desk::writing::Piece;
+use crate::desk::binding::{self, Pupil};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -50,15 +47,6 @@ pub(crate) struct Args {
     layout: LayoutArgs,
 }
 
-/// One player of the set.
-struct Pupil {
-    player: Player,
-    instrument: Instrument,
-    chart: Chart,
-    drawing: Option<String>,
-    parts: Vec<Part>,
-}
-
 #[derive(Serialize)]
 struct Bound {
     file: String,
@@ -79,29 +67,18 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         .map(|text| pupil(text, args.level.clone()))
         .collect::<Result<Vec<Pupil>, Failure>>()?;
     for name in &args.pieces {
-        let parts = write(&named_piece(name, None)?, &pupils, &levels, args.seed)?;
-        for (pupil, part) in pupils.iter_mut().zip(parts) {
-            pupil.parts.push(part);
-        }
+        let piece = named_piece(name, None)?;
+        binding::write(&piece, &mut pupils, &levels, args.seed)
+            .map_err(|error| Failure::Input(format!("{name}: {error}")))?;
     }
-    let books: Vec<Book<'_>> = pupils
-        .iter()
-        .map(|pupil| Book {
-            title: &args.title,
-            subtitle: &pupil.instrument.name,
-            player: &pupil.player.name,
-            chart: pupil.drawing.as_deref(),
-            parts: pupil.parts.iter().collect(),
-        })
-        .collect();
     let busy = progress::busy("engraving");
-    let pdf = engraving::class_set(&books, &args.layout.layout())?;
+    let pdf = binding::bind(&args.title, &pupils, &args.layout.layout())?;
     busy.finish_and_clear();
     save(&args.file, &pdf)?;
     let bound = Bound {
         file: args.file.display().to_string(),
-        books: books.len(),
-        parts: books.iter().map(|book| book.parts.len()).sum(),
+        books: pupils.len(),
+        parts: pupils.iter().map(Pupil::parts).sum(),
         bytes: pdf.len(),
     };
     output.show(&bound, |bound| {
@@ -124,58 +101,11 @@ fn pupil(text: &str, level: Option<String>) -> Result<Pupil, Failure> {
         .map_or((rest, None), |(id, reading)| (id, Some(reading)));
     let instrument = pick::instrument(instrument)?;
     let read = pick::reading(&instrument, reading)?;
-    let chart = horn::ideal::chart(&instrument, &Tuning::default());
-    let compass: Option<(Written, Written)> = instrument
-        .stages
-        .last()
-        .map(|stage| (stage.floor, stage.roof));
-    // An instrument with too many notes for one page goes without the drawing.
-    let drawing = compass.and_then(|compass| {
-        score::picture::fingering_chart(&instrument, read, &chart, compass, &score::picture::LIGHT)
-            .ok()
-    });
     let player = Player {
         reading: reading.map(str::to_owned),
         level,
         ..Player::named(name.to_owned())
     };
-    Ok(Pupil {
-        player,
-        instrument,
-        chart,
-        drawing,
-        parts: Vec::new(),
-    })
-}
-
-/// One piece for everybody, in their order.
-fn write(
-    piece: &Piece,
-    pupils: &[Pupil],
-    levels: &Levels,
-    seed: u64,
-) -> Result<Vec<Part>, Failure> {
-    let members: Vec<Member<'_>> = pupils
-        .iter()
-        .map(|pupil| Member {
-            player: &pupil.player,
-            instrument: &pupil.instrument,
-            chart: &pupil.chart,
-        })
-        .collect();
-    let class = match piece {
-        Piece::Exercise(exercise) => expand_class(exercise, &members, levels, seed),
-        Piece::Routine(day) => {
-            expand_class_routine(day, library::exercises(), &members, levels, seed)
-        }
-        Piece::Music(_) => {
-            return Err(Failure::Input(
-                "a booklet holds exercises and routines; write MusicXML with `waterkey write`"
-                    .into(),
-            ));
-        }
-    };
-    class
-        .map(|class| class.parts)
-        .map_err(|error| Failure::Input(error.to_string()))
+    let read = read.clone();
+    Ok(Pupil::new(player, instrument, &read, &Tuning::default()))
 }

@@ -9,7 +9,7 @@ use ear::report;
 
 use super::order::PlayerArgs;
 use super::{Failure, Output, progress, write};
-use crate::desk::hearing::{About, hear};
+use crate::desk::hearing::{About, heading, hear};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -45,10 +45,11 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     let input = read(&args.file)?;
     let busy = progress::busy("hearing");
     let about = About {
+        heading: written.as_ref().map(heading).unwrap_or_default(),
         asked: written.as_ref(),
         ..About::default()
     };
-    let heard = hear(&input, &about);
+    let heard = hear(&input, &about).report;
     busy.finish_and_clear();
     if let Some(path) = &args.html {
         write::save(path, report::html(&heard, None).as_bytes())?;

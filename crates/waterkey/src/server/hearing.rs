@@ -3,21 +3,25 @@
 mod skills;
 
 use std::fs::File;
-use std::io::{BufReader, Read};
+use std::io::BufReader;
 use std::path::Path;
 
+use ear::Heard;
+use ear::input::{self, Input};
 use ear::level::Calibration;
-use ear::report::{self, Given, Heading, Report};
-use ear::{Expected, Heard, input};
+use ear::report::{Heading, Report, Whole};
 use horn::Instrument;
 use routine::Part;
 use serde_json::{Value, json};
 use studio::advice::Found;
 use studio::sound::Sound;
-use studio::{HeardTake, Settings, Take};
+use studio::{HeardTake, Origin, Settings, Take};
 use tone::{Hertz, Tuning};
 
 use super::problem::{Answer, Code, Problem};
+use crate::desk;
+use crate::desk::hearing::About;
+use crate::desk::writing::Written;
 
 /// How many findings are kept in the summary of a take.
 const KEPT_FINDINGS: usize = 12;
@@ -39,21 +43,40 @@ pub(crate) struct Hearing {
     pub(crate) player: String,
 }
 
+/// A sound that someone sent, and what it was.
+pub(crate) struct Sent {
+    /// The sound as it is kept: mono, at its own rate unless that is higher than FLAC is kept at.
+    pub(crate) sound: Sound,
+    /// What the file was.
+    pub(crate) origin: Origin,
+}
+
 /// Reads a sound file that someone sent.
-pub(crate) fn decode(path: &Path) -> Answer<Sound> {
+pub(crate) fn decode(path: &Path) -> Answer<Sent> {
     let options = input::Options {
-        rate: wave_rate(path).unwrap_or(input::WORKING_RATE),
+        rate: studio::sound::flac::MOST_RATE,
+        keep_lower: true,
         ..input::Options::default()
     };
     let input = read(path, &options)?;
-    Ok(Sound {
-        sample_rate: options.rate,
-        channels: 1,
-        samples: input.samples.data.to_vec(),
+    let source = input.source;
+    Ok(Sent {
+        sound: Sound {
+            sample_rate: options.rate_of(source.rate),
+            channels: 1,
+            samples: input.samples.data.to_vec(),
+        },
+        origin: Origin {
+            container: source.container,
+            coding: source.coding,
+            sample_rate: source.rate,
+            channels: u32::try_from(source.channels).unwrap_or(u32::MAX),
+            weights: source.mixing.weights,
+        },
     })
 }
 
-fn read(path: &Path, options: &input::Options) -> Answer<input::Input> {
+fn read(path: &Path, options: &input::Options) -> Answer<Input> {
     let file = File::open(path).map_err(|error| {
         super::note_fault(&error);
         Problem::new(Code::Internal, "a file could not be read")
@@ -62,65 +85,54 @@ fn read(path: &Path, options: &input::Options) -> Answer<input::Input> {
         .map_err(|error| Problem::unprocessable(error.to_string()))
 }
 
-/// The rate that a WAVE file gives in its head, if it is one that can be kept: then nothing is
-/// resampled.
-fn wave_rate(path: &Path) -> Option<u32> {
-    let mut head = [0; 28];
-    File::open(path).ok()?.read_exact(&mut head).ok()?;
-    let [.., a, b, c, d] = head;
-    let rate = u32::from_le_bytes([a, b, c, d]);
-    let is_wave = head.starts_with(b"RIFF") && head.get(8..16) == Some(b"WAVEfmt ");
-    (is_wave && (8_000..=studio::sound::flac::MOST_RATE).contains(&rate)).then_some(rate)
+/// Reads a take as the ear takes it, however long.
+fn kept(path: &Path) -> Answer<Input> {
+    /// The longest that a recording may be.
+    const LONGEST_S: f64 = 4.0 * 3600.0;
+    let options = input::Options {
+        longest_s: LONGEST_S,
+        ..input::Options::default()
+    };
+    read(path, &options)
 }
 
 /// Hears a take: against its part when it has one, freely when not.
-pub(crate) fn hear(path: &Path, hearing: &Hearing) -> Answer<HeardTake> {
-    // Four hours is the longest a recording may be.
-    let options = input::Options {
-        longest_s: 4.0 * 3600.0,
-        ..input::Options::default()
-    };
-    let input = read(path, &options)?;
+pub(crate) fn hear(path: &Path, hearing: Hearing) -> Answer<HeardTake> {
+    let input = kept(path)?;
+    let heading = heading(&hearing);
+    let home = hearing.instrument.home_partial;
     let tuning = Tuning {
         a4: Hertz(hearing.settings.a4),
         ..Tuning::default()
     };
-    let chart = horn::ideal::chart(&hearing.instrument, &tuning);
-    let expected = hearing
-        .part
-        .as_ref()
-        .map_or_else(Expected::default, |part| {
-            ear::expected::from_part(part, &hearing.instrument, &chart, &tuning)
-        });
-    let settings = ear::Settings::default();
-    let asked = expected.count() > 0;
-    let heard = ear::hear(&input.samples, asked.then_some(&expected), &settings);
-    let free = asked.then(|| ear::hear(&input.samples, None, &settings));
-    let report = report::build(&Given {
-        samples: &input.samples,
-        source: Some(&input.source),
-        faults: &input.faults,
-        expected: &expected,
-        heard: &heard,
-        free: free.as_ref(),
-        part: hearing.part.as_ref(),
-        heading: heading(hearing),
+    let asked = hearing.part.map(|part| Written {
+        chart: horn::ideal::chart(&hearing.instrument, &tuning),
+        instrument: hearing.instrument,
+        part,
         tuning,
-        against: ear::measure::Against::Tuning,
-        calibration: hearing
-            .settings
-            .calibration_db
-            .map(|offset_db| Calibration {
-                offset_db,
-                uncertainty_db: CALIBRATION_DB,
-            }),
     });
+    let about = About {
+        asked: asked.as_ref(),
+        heading,
+        tuning,
+        calibration: calibration(&hearing.settings),
+        ..About::default()
+    };
+    let Whole { heard, report } = desk::hearing::hear(&input, &about);
     Ok(HeardTake {
         version: env!("CARGO_PKG_VERSION").into(),
-        summary: summary(&report, hearing.part.as_ref()),
+        summary: summary(&report, asked.as_ref().map(|written| &written.part)),
         curves: curves(&heard),
-        measures: skills::measures(&report, hearing.instrument.home_partial),
+        measures: skills::measures(&report, home),
         report: super::routes::json(&report)?,
+    })
+}
+
+/// The level calibration of the settings, if there is one.
+pub(crate) fn calibration(settings: &Settings) -> Option<Calibration> {
+    settings.calibration_db.map(|offset_db| Calibration {
+        offset_db,
+        uncertainty_db: CALIBRATION_DB,
     })
 }
 
@@ -194,11 +206,7 @@ fn curves(heard: &Heard) -> Value {
 pub(crate) fn spectrum(path: &Path, at_s: f64) -> Answer<(Vec<f64>, Vec<f64>)> {
     /// Points of the transform: 93 ms at 44.1 kHz, bins 10.8 Hz apart.
     const SIZE: usize = 4096;
-    let options = input::Options {
-        longest_s: 4.0 * 3600.0,
-        ..input::Options::default()
-    };
-    let samples = read(path, &options)?.samples;
+    let samples = kept(path)?.samples;
     if at_s > samples.seconds() {
         return Err(Problem::unprocessable(format!(
             "at_s must lie within the {:.1} s of the take",

@@ -74,6 +74,15 @@ impl Server {
         read(request.send_json(body).unwrap())
     }
 
+    /// Puts JSON; gives the status and the answer.
+    pub fn put(&self, way: &str, body: &Value) -> (u16, Value) {
+        let request = agent()
+            .put(self.address(way))
+            .header("cookie", &self.cookie)
+            .header("x-waterkey-token", &self.token);
+        read(request.send_json(body).unwrap())
+    }
+
     /// Sends bytes; gives the status and the answer.
     pub fn send(&self, way: &str, kind: &str, bytes: &[u8]) -> (u16, Value) {
         let request = agent()
@@ -128,7 +137,8 @@ fn agent() -> ureq::Agent {
 
 fn read(mut answer: ureq::http::Response<ureq::Body>) -> (u16, Value) {
     let status = answer.status().as_u16();
-    let text = answer.body_mut().read_to_string().unwrap();
+    // What is no text (a PDF) is no JSON either.
+    let text = answer.body_mut().read_to_string().unwrap_or_default();
     (status, serde_json::from_str(&text).unwrap_or(Value::Null))
 }
 

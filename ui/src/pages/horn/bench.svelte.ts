@@ -1,7 +1,7 @@
 // The horn on the bench: which instrument, how its tube is set, and what the server says about that tube.
 import { Newest, Resource } from '../../server/resource.svelte';
 import { asFailure, type Failure } from '../../server/failure';
-import { instruments, type TubeQuery } from '../../server/server';
+import { instruments, mouthpieces, type TubeQuery } from '../../server/server';
 import type { Chart, InstrumentEntry, InstrumentPage, Length, Mouthpiece, Resonance, StandingWave } from '../../server/shapes';
 import { hertzOf, midiOf, nameOfMidi } from '../../words/pitch';
 
@@ -58,8 +58,19 @@ export class Bench {
     this.chosen = null;
     this.wave = null;
     this.mouthpiece = '';
-    await Promise.all([this.loadChart(), this.mouthpieces.load(() => instruments.mouthpieces())]);
+    await Promise.all([this.loadChart(), this.loadMouthpieces()]);
     this.measure();
+  }
+
+  loadMouthpieces(): Promise<Mouthpiece[] | null> {
+    return this.mouthpieces.load(() => mouthpieces.all());
+  }
+
+  /** Puts a mouthpiece on; the bore's own for the empty name. */
+  wear(mouthpiece: string): void {
+    this.mouthpiece = mouthpiece;
+    this.measure();
+    void this.loadChart();
   }
 
   loadChart(): Promise<Chart | null> {
@@ -130,7 +141,7 @@ export class Bench {
       .sort((a, b) => a.partial - b.partial)
       .map((way) => {
         const { midi, cents } = nearestCents(way.frequency, this.a4);
-        return { partial: way.partial, frequency_hz: way.frequency, height: 1e8, q: 30, cents, nearest: nameOfMidi(midi) };
+        return { partial: way.partial, frequency_hz: way.frequency, height: 1e8, q: 30, cents, nearest: nameOfMidi(midi), threshold_pa: null, slot_cents: null };
       });
   }
 
@@ -172,6 +183,18 @@ export class Bench {
 
   hertzOf(midi: number): number {
     return hertzOf(midi, this.a4);
+  }
+
+  /** After its instrument was removed: the first of the catalogue. */
+  async forget(): Promise<void> {
+    const all = await this.catalogue.load(() => instruments.all());
+    if (all?.[0]) await this.open(all[0].id);
+  }
+
+  /** After an instrument was brought back. */
+  async recall(instrument: string): Promise<void> {
+    await this.catalogue.load(() => instruments.all());
+    await this.open(instrument);
   }
 
   async keep(text: string): Promise<InstrumentPage> {

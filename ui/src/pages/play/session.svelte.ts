@@ -22,6 +22,8 @@ export class Session {
   rest_left_s = $state(0);
   now = $state.raw<StateMessage | null>(null);
   slur = $state.raw<ShownSlur | null>(null);
+  /** How far off each note was when it ended, by its id; null when it could not be told. */
+  played = $state.raw<Record<string, number | null>>({});
   link = $state<LinkState>('closed');
   held_s = $state(0);
   gaps = $state.raw<{ seconds: number }[]>([]);
@@ -106,6 +108,7 @@ export class Session {
     this.take = null;
     this.heard = false;
     this.slur = null;
+    this.played = {};
     this.gaps = [];
     this.delay_ms = null;
     this.recent = new Recent();
@@ -135,7 +138,10 @@ export class Session {
         this.#state(message);
         break;
       case 'note':
-        this.slur = slurFrom(message, this.recent) ?? this.slur;
+        if (message.note) this.played = { ...this.played, [message.note]: message.pitch_cents };
+        break;
+      case 'slur':
+        this.slur = slurFrom(message, this.recent);
         break;
       case 'gap':
         this.gaps = [...this.gaps, message];
@@ -169,8 +175,14 @@ export class Session {
     this.levelAlone = !('f0_hz' in said);
     const message: StateMessage = { ...said, f0_hz: said.f0_hz ?? null, confidence: said.confidence ?? 0, line: said.line ?? null, note: said.note ?? null };
     this.now = message;
-    this.recent.add(message);
-    this.delay_ms = this.recent.delay_p95(performance.now() - message.sent_ms);
+    // The trace shows what sounded when: the pitch belongs to the moment it was heard at.
+    const heard_s = message.heard_s ?? message.at_s;
+    this.recent.add({ ...message, at_s: heard_s });
+    // Once the picture has been drawn, the sound in it is this old.
+    requestAnimationFrame(() => {
+      const age_ms = this.#stream?.age_ms(heard_s);
+      if (age_ms !== undefined && this.stage === 'listening') this.delay_ms = this.recent.delay_p95(age_ms);
+    });
     const index = typeof message.line === 'number' ? message.line : (this.#part?.lines.findIndex((one) => one.id === message.line) ?? -1);
     this.#follower?.hear({ at_s: message.at_s, sounding: message.f0_hz !== null && message.confidence > 0.3, line: index >= 0 ? index : null, note: message.note });
     this.#show();

@@ -1,5 +1,5 @@
 // What a new exercise starts from: a major arpeggio under a roof, to be changed at once.
-import { quoted } from './toml-lines';
+import { quoted } from '../../parts/toml-lines';
 
 export function beginning(title: string, purpose: string): string {
   return `version = 1

@@ -1,8 +1,8 @@
 // The writing desk: which exercise lies on it, its text, and what the server makes of it for whom.
 import { Resource } from '../../server/resource.svelte';
-import { exercises, parts, type Print } from '../../server/server';
-import type { Checked, ExerciseEntry, ExerciseText, Expanded, Levels, PlayerInput, Source } from '../../server/shapes';
-import { bare, quoted, rawValue, withValue } from './toml-lines';
+import { exercises, parts } from '../../server/server';
+import type { Checked, ExerciseEntry, ExerciseText, Expanded, Levels, PlayerInput, Print, Source } from '../../server/shapes';
+import { bare, quoted, rawValue, withValue } from '../../parts/toml-lines';
 
 /** Long enough that a word is not checked letter by letter, short enough to feel at once. */
 const pause_ms = 180;

@@ -1,6 +1,6 @@
 // What stands under each note of a take, and how its engraving is tinted.
 import type { Result } from '../../parts/NoteSteps.svelte';
-import { figure } from '../../words/figures';
+import { centsSaid } from '../../words/figures';
 import type { Words } from '../../words/words.svelte';
 import { sounded, valueOf, type Placed } from './hearing';
 
@@ -12,17 +12,11 @@ export function resultsOf(found: Map<string, Placed>, words: Words): Record<stri
   for (const [id, { note }] of found) {
     const cents = valueOf(note.measures.pitch_cents);
     const missed = !sounded(note);
-    all[id] = { cents, missed, said: missed ? words.take.missed : saidOf(cents, words) };
+    all[id] = { cents, missed, said: missed ? words.take.missed : cents === null ? '–' : centsSaid(cents, words) };
   }
   return all;
 }
 
-function saidOf(cents: number | null, words: Words): string {
-  if (cents === null) return '–';
-  const size = figure(Math.abs(cents));
-  if (Math.abs(cents) < 0.5) return words.pitch.true;
-  return cents < 0 ? words.pitch.flat(size) : words.pitch.sharp(size);
-}
 
 export type Tint = 'flat' | 'sharp' | 'missed';
 export function tintsOf(results: Record<string, Result>): Record<string, Tint> {

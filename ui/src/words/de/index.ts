@@ -1,4 +1,5 @@
 // Deutsch: dieselben Schlüssel wie das Englische; ein fehlender ist ein Typfehler.
+import { book, lesson } from './book';
 import { horn } from './horn';
 import { play } from './play';
 import { player } from './player';
@@ -15,7 +16,7 @@ export const de = {
     undo: 'Rückgängig',
     dismiss: 'Weglegen',
   },
-  nav: { horn: 'Instrument', routine: 'Übungen', play: 'Spielen', take: 'Aufnahme', player: 'Spieler', settings: 'Einstellungen' },
+  nav: { horn: 'Instrument', routine: 'Übungen', play: 'Spielen', take: 'Aufnahme', player: 'Spieler', settings: 'Einstellungen', book: 'Heft', lesson: 'Stunde' },
   state: {
     waiting: 'Kommt …',
     again: 'Noch einmal versuchen',
@@ -78,4 +79,6 @@ export const de = {
   take,
   player,
   settings,
+  book,
+  lesson,
 } as const;

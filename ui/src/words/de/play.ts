@@ -50,6 +50,7 @@ export const play = {
   noSlur: 'Bindungen erscheinen hier, sobald sie gespielt sind.',
   slurMs: (ms: string) => `${ms} ms`,
   slurCaught: (names: string) => `hängen geblieben an ${names}`,
+  slurDip: (db: string) => `Pegel fällt um ${db} dB`,
   slurClean: 'nirgends hängen geblieben',
   hearing: 'Die ganze Aufnahme wird gehört …',
   look: 'Aufnahme ansehen',

@@ -27,7 +27,7 @@ export const player = {
   load: 'Last',
   progress: 'Fortschritt',
   noProgress: 'Noch zu wenige Aufnahmen. Eine Veränderung heißt erst so, wenn die Aufnahmen sie belegen.',
-  verdict: { better: 'besser', worse: 'schlechter', 'no-clear-change': 'keine klare Veränderung', 'too-few': 'zu wenige Aufnahmen' },
+  verdict: { better: 'besser', worse: 'schlechter', changed: 'verändert', 'no-clear-change': 'keine klare Veränderung', 'too-few': 'zu wenige Aufnahmen' },
   zone: { low: 'tief', middle: 'Mitte', high: 'hoch', pedal: 'Pedaltöne', all: 'alle Lagen' },
   seriesSaid: (skill: string, from: string, to: string, count: number) => `${skill}: von ${from} zu ${to} über ${count} Aufnahmen.`,
   skills: { centring: 'Neben dem Ton um', steadiness: 'Unruhe', slurs: 'Bindungen', caught: 'Hängen gebliebene Bindungen', evenness: 'Ebenmaß des Pegels', starts: 'Ansprache', chips: 'Kickser', tone: 'Helligkeit', loudness: 'Pegel' },

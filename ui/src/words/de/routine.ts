@@ -33,7 +33,7 @@ export const routine = {
   print: 'Drucken',
   exportAs: 'Mitnehmen als',
   takeAlong: 'Mitnehmen',
-  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, gepackt', midi: 'MIDI', svg: 'SVG' },
+  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, gepackt', midi: 'MIDI', svg: 'SVG', wav: 'Klang (WAV)' },
   large: 'Großer Druck',
   fingerings: 'Griffe',
   fingeringChoices: { always: 'an jeder Note', unusual: 'nur ungewohnte', never: 'keine' },

@@ -18,6 +18,5 @@ export const settings = {
   about: 'Über',
   version: (version: string) => `waterkey ${version}`,
   takes: (count: string) => `${count} Aufnahmen`,
-  free: (gigabytes: string) => `${gigabytes} GB frei`,
   beats: 'Schläge vor der ersten Zeile',
 };

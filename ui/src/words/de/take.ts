@@ -97,6 +97,11 @@ export const take = {
   removed: 'Die Aufnahme wurde entfernt.',
   gaps: (count: number, seconds: string) => `${count} Aussetzer in der Aufnahme, zusammen ${seconds} s: mit Stille gefüllt und bei den Maßen ausgelassen.`,
   recovered: 'Die Aufnahme brach ab; bis auf höchstens die letzte Sekunde ist alles da.',
+  cameAs: (coding: string, khz: string) => `Hereingeholt als ${coding}, ${khz} kHz`,
+  folded: (channels: string) => `seine ${channels} Kanäle zu einem gemittelt`,
+  leftOut: (channels: string) => `Kanal ${channels} weggelassen`,
+  turnedOver: (channels: string) => `Kanal ${channels} umgepolt`,
+  keptAt: (khz: string) => `aufbewahrt mit ${khz} kHz`,
   report: 'Bericht als eine Seite',
   uncertain: (value: string, sigma: string) => `${value} ± ${sigma}`,
 };

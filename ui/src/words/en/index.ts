@@ -1,4 +1,5 @@
 // English: the catalogue that the others are measured against.
+import { book, lesson } from './book';
 import { horn } from './horn';
 import { play } from './play';
 import { player } from './player';
@@ -15,7 +16,7 @@ export const en = {
     undo: 'Undo',
     dismiss: 'Put away',
   },
-  nav: { horn: 'Horn', routine: 'Routine', play: 'Play', take: 'Take', player: 'Player', settings: 'Settings' },
+  nav: { horn: 'Horn', routine: 'Routine', play: 'Play', take: 'Take', player: 'Player', settings: 'Settings', book: 'Book', lesson: 'Lesson' },
   state: {
     waiting: 'Coming …',
     again: 'Try again',
@@ -78,4 +79,6 @@ export const en = {
   take,
   player,
   settings,
+  book,
+  lesson,
 } as const;

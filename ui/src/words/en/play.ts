@@ -50,6 +50,7 @@ export const play = {
   noSlur: 'Slurs show here as they are played.',
   slurMs: (ms: string) => `${ms} ms`,
   slurCaught: (names: string) => `caught ${names}`,
+  slurDip: (db: string) => `level falls ${db} dB`,
   slurClean: 'nothing caught between',
   hearing: 'Hearing the whole take …',
   look: 'Look at the take',

@@ -27,7 +27,7 @@ export const player = {
   load: 'Load',
   progress: 'Progress',
   noProgress: 'Too few takes yet. A change is called a change only when the takes bear it out.',
-  verdict: { better: 'better', worse: 'worse', 'no-clear-change': 'no clear change', 'too-few': 'too few takes' },
+  verdict: { better: 'better', worse: 'worse', changed: 'changed', 'no-clear-change': 'no clear change', 'too-few': 'too few takes' },
   zone: { low: 'low', middle: 'middle', high: 'high', pedal: 'pedals', all: 'all registers' },
   seriesSaid: (skill: string, from: string, to: string, count: number) => `${skill}: from ${from} to ${to} over ${count} takes.`,
   skills: { centring: 'Off the note by', steadiness: 'Wander', slurs: 'Slurs', caught: 'Slurs that caught', evenness: 'Evenness of level', starts: 'Attacks', chips: 'Chipped attacks', tone: 'Brightness', loudness: 'Level' },

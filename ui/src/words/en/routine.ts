@@ -33,7 +33,7 @@ export const routine = {
   print: 'Print',
   exportAs: 'Take it along as',
   takeAlong: 'Take along',
-  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, compressed', midi: 'MIDI', svg: 'SVG' },
+  formats: { pdf: 'PDF', musicxml: 'MusicXML', mxl: 'MusicXML, compressed', midi: 'MIDI', svg: 'SVG', wav: 'Sound (WAV)' },
   large: 'Large print',
   fingerings: 'Fingerings',
   fingeringChoices: { always: 'on every note', unusual: 'only the unusual', never: 'none' },

@@ -18,6 +18,5 @@ export const settings = {
   about: 'About',
   version: (version: string) => `waterkey ${version}`,
   takes: (count: string) => `${count} takes`,
-  free: (gigabytes: string) => `${gigabytes} GB free`,
   beats: 'Beats before the first line',
 };

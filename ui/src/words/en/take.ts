@@ -97,6 +97,11 @@ export const take = {
   removed: 'The take was removed.',
   gaps: (count: number, seconds: string) => `${count} drop-out${count === 1 ? '' : 's'} in the recording, ${seconds} s in all: filled with silence and left out of the measures.`,
   recovered: 'The recording broke off; all but at most the last second is here.',
+  cameAs: (coding: string, khz: string) => `Brought in as ${coding}, ${khz} kHz`,
+  folded: (channels: string) => `its ${channels} channels averaged into one`,
+  leftOut: (channels: string) => `channel ${channels} left out`,
+  turnedOver: (channels: string) => `channel ${channels} turned over`,
+  keptAt: (khz: string) => `kept at ${khz} kHz`,
   report: 'Report as one page',
   uncertain: (value: string, sigma: string) => `${value} ± ${sigma}`,
 };

@@ -1,65 +1,154 @@
 //! The ear behind one recording: what is heard while the sound comes in.
 
+use std::sync::Arc;
+
 use ear::Expected;
+use ear::level::{Calibration, Weighting};
 use ear::live::{Live, Moment};
 use routine::Part;
 use studio::sound::journal::{Format, MOST_SAMPLES};
 use tokio::sync::OwnedSemaphorePermit;
 
-use super::message::State;
+use super::message::{NoteHeard, SlurHeard, State};
+use super::passage::{Change, Done, Passage};
 
 /// Hears one stream; holds one of the places there are for that.
 pub(super) struct Listener {
     live: Live,
+    passage: Passage,
+    /// Weighs the level as a meter does, when one was read.
+    meter: Option<(Weighting, f64)>,
     block: Vec<f32>,
-    moment: Moment,
-    /// Ids of the lines and of their notes, by place.
-    lines: Vec<(String, Vec<String>)>,
+    moments: Vec<Moment>,
+    names: Arc<Names>,
+    expected: Option<Arc<Expected>>,
     _place: OwnedSemaphorePermit,
+}
+
+/// Ids of the lines and of their notes, by place.
+struct Names(Vec<(String, Vec<String>)>);
+
+impl Names {
+    fn of(part: Option<&Part>) -> Self {
+        let lines = part.into_iter().flat_map(|part| &part.lines);
+        let named = lines.map(|line| {
+            let notes = line.notes().map(|note| note.id.clone()).collect();
+            (line.id.clone(), notes)
+        });
+        Self(named.collect())
+    }
+
+    fn line(&self, place: Option<(usize, usize)>) -> Option<String> {
+        self.0.get(place?.0).map(|(id, _)| id.clone())
+    }
+
+    fn note(&self, place: Option<(usize, usize)>) -> Option<String> {
+        let (line, note) = place?;
+        self.0.get(line)?.1.get(note).cloned()
+    }
+}
+
+/// What a block completed beside the latest moment.
+pub(super) enum Passed {
+    /// A note that ended.
+    Note(NoteHeard),
+    /// A slur, still to be listened to.
+    Slur(SlurToHear),
+}
+
+/// A slur that went by, with all that hearing it needs: may be sent to another thread.
+pub(super) struct SlurToHear {
+    change: Box<Change>,
+    expected: Option<Arc<Expected>>,
+    names: Arc<Names>,
+}
+
+impl SlurToHear {
+    /// Hears it; `None` when it was none after all.
+    pub(super) fn hear(&self) -> Option<SlurHeard> {
+        let slur = self.change.hear(self.expected.as_deref())?;
+        Some(SlurHeard {
+            from: self.names.note(self.change.old.place),
+            to: self.names.note(self.change.new.place),
+            left_s: slur.left_s,
+            entered_s: slur.entered_s,
+            slur_ms: slur.slur_ms,
+            dip_db: slur.dip_db,
+            overshoot_cents: slur.overshoot_cents,
+            caught: slur.caught,
+        })
+    }
 }
 
 impl Listener {
     /// For a stream of `rate` samples a second, against a part or freely.
     pub(super) fn new(
         rate: u32,
-        asked: Option<(&Part, &Expected)>,
+        asked: Option<(&Part, Expected)>,
+        calibration: Option<Calibration>,
         place: OwnedSemaphorePermit,
     ) -> Self {
-        let lines = asked
-            .into_iter()
-            .flat_map(|(part, _)| &part.lines)
-            .map(|line| {
-                (
-                    line.id.clone(),
-                    line.notes().map(|note| note.id.clone()).collect(),
-                )
-            });
+        let rate = f64::from(rate);
+        let (part, expected) = asked.unzip();
         Self {
-            live: Live::new(
-                f64::from(rate),
-                MOST_SAMPLES,
-                asked.map(|(_, expected)| expected),
-            ),
+            live: Live::new(rate, MOST_SAMPLES, expected.as_ref()),
+            passage: Passage::new(rate),
+            meter: calibration.map(|read| (Weighting::a(rate), read.offset_db)),
             block: Vec::with_capacity(MOST_SAMPLES),
-            moment: Moment::default(),
-            lines: lines.collect(),
+            moments: Vec::with_capacity(MOST_SAMPLES / 64),
+            names: Arc::new(Names::of(part)),
+            expected: expected.map(Arc::new),
             _place: place,
         }
     }
 
-    /// Takes a block in and tells the latest moment in `state`.
-    pub(super) fn hear(&mut self, format: Format, data: &[u8], state: &mut State) {
+    /// Takes a block in, tells the latest moment in `state`, and what passed by with it.
+    pub(super) fn hear(
+        &mut self,
+        format: Format,
+        data: &[u8],
+        state: &mut State,
+        mut tell: impl FnMut(Passed),
+    ) {
         self.block.clear();
         self.block.extend(format.samples(data).take(MOST_SAMPLES));
-        let moment = &mut self.moment;
-        self.live.push(&self.block, |now| *moment = *now);
-        state.f0_hz = (moment.hz > 0.0).then_some(moment.hz);
-        state.confidence = moment.periodicity;
-        state.cents = moment.cents;
-        let line = moment.place.and_then(|(line, _)| self.lines.get(line));
-        state.line = line.map(|(id, _)| id.clone());
-        state.note = line
-            .zip(moment.place)
-            .and_then(|((_, notes), (_, note))| notes.get(note).cloned());
+        if let Some((weighting, offset_db)) = &mut self.meter {
+            let power: f64 = self
+                .block
+                .iter()
+                .map(|x| weighting.next(f64::from(*x)).powi(2))
+                .sum();
+            let mean = power / self.block.len().max(1) as f64;
+            state.level_dba = Some(10.0 * mean.max(1e-20).log10() + *offset_db);
+        }
+        self.passage.push(&self.block);
+        self.moments.clear();
+        let moments = &mut self.moments;
+        self.live.push(&self.block, |now| moments.push(*now));
+        for moment in &self.moments {
+            self.passage.moment(moment, |done| match done {
+                Done::Note(held) => tell(Passed::Note(NoteHeard {
+                    line: self.names.line(held.place),
+                    note: self.names.note(held.place),
+                    from_s: held.from_s,
+                    to_s: held.to_s,
+                    pitch_cents: held.cents(),
+                    level_db: held.level_db(),
+                })),
+                Done::Slur(change) => tell(Passed::Slur(SlurToHear {
+                    change,
+                    expected: self.expected.clone(),
+                    names: Arc::clone(&self.names),
+                })),
+            });
+        }
+        if let Some(moment) = self.moments.last() {
+            state.heard_s = Some(moment.at_s);
+            state.f0_hz = (moment.hz > 0.0).then_some(moment.hz);
+            state.confidence = moment.periodicity;
+            state.cents = moment.cents;
+            state.line = self.names.line(moment.place);
+            state.note = self.names.note(moment.place);
+        }
     }
 }

@@ -1,5 +1,6 @@
 //! The text messages of the line, both ways, as JSON with a `type`.
 
+use ear::{Caught, Measure};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use studio::{Gap, Take};
@@ -87,6 +88,10 @@ pub(super) enum ToPage<'a> {
     },
     /// What is heard now.
     State(&'a State),
+    /// A note that ended.
+    Note(&'a NoteHeard),
+    /// A slur that was played.
+    Slur(&'a SlurHeard),
     /// The take is kept.
     Saved { take: &'a Take },
     /// The take has been heard: its report is there.
@@ -112,6 +117,11 @@ pub(super) struct State {
     pub(super) sent_ms: f64,
     /// RMS level of that block, dB against full scale.
     pub(super) level_db: f64,
+    /// The same as dB(A) SPL; null when the level was never calibrated.
+    pub(super) level_dba: Option<f64>,
+    /// The moment that pitch and place tell of, seconds since the start: the ear hears a little
+    /// further before it says what it heard. Null when too many streams are heard at once.
+    pub(super) heard_s: Option<f64>,
     /// Pitch, hertz; null where none sounds, or when too many streams are heard at once.
     pub(super) f0_hz: Option<f64>,
     /// Share of the sound that the pitch explains, 0 to 1.
@@ -122,6 +132,44 @@ pub(super) struct State {
     pub(super) line: Option<String>,
     /// Note of the part that sounds, by id.
     pub(super) note: Option<String>,
+}
+
+/// A note that ended.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct NoteHeard {
+    /// Its line in the part, by id; null when nothing asked for it.
+    pub(super) line: Option<String>,
+    /// Its id in the part.
+    pub(super) note: Option<String>,
+    /// When it began, seconds since the start.
+    pub(super) from_s: f64,
+    /// When it ended.
+    pub(super) to_s: f64,
+    /// Middle of its distance from what was asked, cents.
+    pub(super) pitch_cents: Option<f64>,
+    /// Mean level, dB against full scale.
+    pub(super) level_db: Option<f64>,
+}
+
+/// A slur that was played, as the ear hears it in a file too.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct SlurHeard {
+    /// The note that was left, by id; null when nothing asked for it.
+    pub(super) from: Option<String>,
+    /// The note that was entered.
+    pub(super) to: Option<String>,
+    /// When the pitch left the old note, seconds since the start.
+    pub(super) left_s: f64,
+    /// When it entered the new one.
+    pub(super) entered_s: f64,
+    /// The time between.
+    pub(super) slur_ms: Measure,
+    /// How far the level fell below both notes.
+    pub(super) dip_db: Measure,
+    /// How far the pitch went past the new note.
+    pub(super) overshoot_cents: Measure,
+    /// Partials that held on the way.
+    pub(super) caught: Vec<Caught>,
 }
 
 impl ToPage<'_> {

@@ -3,6 +3,7 @@
 mod frame;
 mod listener;
 mod message;
+mod passage;
 mod socket;
 
 use axum::Router;

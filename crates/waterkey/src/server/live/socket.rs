@@ -9,13 +9,15 @@ use futures_util::{SinkExt, StreamExt};
 use routine::Part;
 use studio::sound::journal::Format;
 use studio::{Accepted, NewTake, Recording};
+use tokio::sync::mpsc;
 use tokio::task::JoinHandle;
 use tokio::time::{Instant, timeout};
 use tone::{Hertz, Tuning};
 
 use super::frame::{self, MOST_BYTES};
-use super::listener::Listener;
+use super::listener::{Listener, Passed, SlurToHear};
 use super::message::{FromPage, Start, State, ToPage, error};
+use crate::server::hearing;
 use crate::server::problem::{Answer, Code, Problem};
 use crate::server::routes::{self, Asked};
 use crate::server::state::App;
@@ -28,6 +30,8 @@ const STATE_EACH: Duration = Duration::from_millis(20);
 const SEND_WITHIN: Duration = Duration::from_secs(10);
 /// A page that sends nothing for this long is gone.
 const QUIET_AT_MOST: Duration = Duration::from_secs(60);
+/// Slurs of one stream that wait to be told; further ones are left to the take.
+const SLURS_AT_ONCE: usize = 4;
 /// Malformed frames and messages that are borne before the line closes.
 const MOST_FAULTS: u32 = 20;
 
@@ -69,6 +73,8 @@ struct Line {
     hearing: Option<String>,
     /// The ear behind the recording; none while others take up all the computing there is.
     listener: Option<Box<Listener>>,
+    /// Slurs that are being listened to come back here, as messages.
+    slurs: (mpsc::Sender<String>, mpsc::Receiver<String>),
 }
 
 impl Line {
@@ -85,6 +91,7 @@ impl Line {
             faults: 0,
             hearing: None,
             listener: None,
+            slurs: mpsc::channel(SLURS_AT_ONCE),
         }
     }
 
@@ -102,6 +109,10 @@ impl Line {
                         // Lost, broken off or malformed: the journal stays and can be resumed.
                         Some(Err(_)) | None => Then::Close,
                     }
+                }
+                Some(slur) = self.slurs.1.recv() => {
+                    self.out.push(slur);
+                    Then::GoOn
                 }
                 _ = tell.tick() => {
                     self.tell().await;
@@ -207,6 +218,7 @@ impl Line {
             instrument: instrument.id,
             started_ms: routes::now_ms(),
             part: part.map(|part| routes::json(&part)).transpose()?,
+            origin: None,
         };
         let recording = self
             .app
@@ -292,12 +304,31 @@ impl Line {
         // The floor keeps silence a number: -200 dB lies below any converter.
         self.state.level_db = 10.0 * (sum / count.max(1.0)).max(1e-20).log10();
         if let Some(listener) = &mut self.listener {
-            listener.hear(format, data, &mut self.state);
+            let mut slurs = Vec::new();
+            listener.hear(format, data, &mut self.state, |passed| match passed {
+                Passed::Note(note) => self.out.push(ToPage::Note(&note).text()),
+                Passed::Slur(slur) => slurs.push(slur),
+            });
+            for slur in slurs {
+                self.listen_to(slur);
+            }
         }
         if Instant::now() >= self.state_due {
             self.state_due = Instant::now() + STATE_EACH;
             self.out.push(ToPage::State(&self.state).text());
         }
+    }
+
+    /// Hears a slur beside the stream, when a core is free for it: the picture never waits.
+    fn listen_to(&self, slur: SlurToHear) {
+        let (app, tell) = (self.app.clone(), self.slurs.0.clone());
+        tokio::spawn(async move {
+            let heard = app.heavy(move || slur.hear()).await;
+            if let Ok(Some(slur)) = heard {
+                // A line that is closed or has enough to tell does without.
+                tell.try_send(ToPage::Slur(&slur).text()).ok();
+            }
+        });
     }
 
     fn skip(&mut self, to_seq: u32, to_sample: u64) -> Answer<()> {
@@ -376,21 +407,19 @@ async fn listener(app: &App, recording: &Recording) -> Option<Box<Listener>> {
     let instrument = routes::find_instrument(app, &head.about.instrument)
         .await
         .ok()?;
-    let a4 = app
-        .store
-        .settings()
-        .await
-        .map_or(440.0, |settings| settings.a4);
+    let settings = app.store.settings().await.unwrap_or_default();
     let tuning = Tuning {
-        a4: Hertz(a4),
+        a4: Hertz(settings.a4),
         ..Tuning::default()
     };
-    let expected = part.as_ref().map(|part| {
+    let asked = part.as_ref().map(|part| {
         let chart = horn::ideal::chart(&instrument, &tuning);
-        ear::expected::from_part(part, &instrument, &chart, &tuning)
+        let expected = ear::expected::from_part(part, &instrument, &chart, &tuning);
+        (part, expected)
     });
-    let asked = part.as_ref().zip(expected.as_ref());
-    Some(Box::new(Listener::new(head.sample_rate, asked, place)))
+    let calibration = hearing::calibration(&settings);
+    let listener = Listener::new(head.sample_rate, asked, calibration, place);
+    Some(Box::new(listener))
 }
 
 /// Hears a take that was kept, and what to tell of it. The take is kept whatever comes of it.

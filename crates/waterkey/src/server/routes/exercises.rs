@@ -14,9 +14,10 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use super::instruments::json;
+use super::own::Own;
 use super::players::Text;
 use crate::server::extract::{Body, Path};
-use crate::server::problem::{Answer, Code, Diagnostic, Problem, Severity};
+use crate::server::problem::{Answer, Diagnostic, Problem, Severity};
 use crate::server::state::App;
 
 /// The id of the one text of levels.
@@ -61,15 +62,18 @@ pub(super) fn read(text: &str) -> Answer<(Exercise, Vec<Diagnostic>)> {
     }
 }
 
+/// Exercises of the user's own.
+const OWN: Own = Own {
+    kind: TextKind::Exercise,
+    noun: "exercise",
+    shipped: |id| library::find(id).is_some(),
+};
+
 /// The exercise under an id: the library's or the user's own.
 pub(crate) async fn find(app: &App, id: &str) -> Answer<Exercise> {
-    if let Some(known) = library::find(id) {
-        return Ok(known.clone());
-    }
-    match app.store.text(TextKind::Exercise, id).await {
-        Ok(own) => Ok(read(&own.text)?.0),
-        Err(studio::Error::NotFound { .. }) => Err(Problem::not_found("exercise", id)),
-        Err(error) => Err(error.into()),
+    match library::find(id) {
+        Some(known) => Ok(known.clone()),
+        None => Ok(read(&OWN.find(app, id).await?.text)?.0),
     }
 }
 
@@ -97,7 +101,7 @@ fn read_levels(text: &str) -> Answer<Levels> {
 
 /// An exercise in a list.
 #[derive(Serialize, ToSchema)]
-struct Entry {
+struct ExerciseEntry {
     id: String,
     /// Title.
     title: String,
@@ -112,8 +116,8 @@ struct Entry {
     own: bool,
 }
 
-fn entry(exercise: &Exercise, own: bool) -> Answer<Entry> {
-    Ok(Entry {
+fn entry(exercise: &Exercise, own: bool) -> Answer<ExerciseEntry> {
+    Ok(ExerciseEntry {
         id: exercise.id.clone(),
         title: exercise.title.clone(),
         family: json(&exercise.family)?,
@@ -127,7 +131,7 @@ fn entry(exercise: &Exercise, own: bool) -> Answer<Entry> {
 #[derive(Serialize, ToSchema)]
 struct ExerciseSheet {
     #[serde(flatten)]
-    entry: Entry,
+    entry: ExerciseEntry,
     /// Its file (TOML).
     text: String,
     /// The exercise as it was understood.
@@ -148,13 +152,13 @@ fn sheet(text: String, own: bool) -> Answer<ExerciseSheet> {
 }
 
 /// All exercises, the library's in the order of a session, then the user's own.
-#[utoipa::path(get, path = "/api/exercises", responses((status = 200, body = [Entry])))]
-async fn exercises(State(app): State<App>) -> Answer<Json<Vec<Entry>>> {
+#[utoipa::path(get, path = "/api/exercises", responses((status = 200, body = [ExerciseEntry])))]
+async fn exercises(State(app): State<App>) -> Answer<Json<Vec<ExerciseEntry>>> {
     let mut entries = Vec::new();
     for exercise in library::exercises() {
         entries.push(entry(exercise, false)?);
     }
-    for own in app.store.texts(TextKind::Exercise).await? {
+    for own in OWN.all(&app).await? {
         if let Some(exercise) = file::read_exercise(&own.text).value {
             entries.push(entry(&exercise, true)?);
         }
@@ -171,7 +175,7 @@ async fn exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<Json
     if let Some(text) = library::source(&id) {
         return sheet(text.to_owned(), false).map(Json);
     }
-    let own = app.store.text(TextKind::Exercise, &id).await?;
+    let own = OWN.find(&app, &id).await?;
     sheet(own.text, true).map(Json)
 }
 
@@ -186,25 +190,7 @@ async fn add_exercise(
     Body(new): Body<Text>,
 ) -> Answer<(StatusCode, Json<ExerciseSheet>)> {
     let (exercise, _) = read(&new.text)?;
-    let taken = library::find(&exercise.id).is_some()
-        || app
-            .store
-            .text(TextKind::Exercise, &exercise.id)
-            .await
-            .is_ok();
-    if taken {
-        return Err(Problem::new(
-            Code::Conflict,
-            format!(
-                "there is an exercise `{}`; give the new one another id",
-                exercise.id
-            ),
-        ));
-    }
-    let kept = app
-        .store
-        .put_text(TextKind::Exercise, &exercise.id, &new.text)
-        .await?;
+    let kept = OWN.add(&app, &exercise.id, &new.text).await?;
     Ok((StatusCode::CREATED, Json(sheet(kept.text, true)?)))
 }
 
@@ -221,30 +207,11 @@ async fn change_exercise(
     Path(id): Path<String>,
     Body(new): Body<Text>,
 ) -> Answer<Json<ExerciseSheet>> {
-    must_be_own(&id)?;
-    app.store.text(TextKind::Exercise, &id).await?;
+    OWN.must_be_own(&id)?;
+    OWN.find(&app, &id).await?;
     let (exercise, _) = read(&new.text)?;
-    if exercise.id != id {
-        return Err(Problem::unprocessable(format!(
-            "the file says id `{}`, the address `{id}`; they must be the same",
-            exercise.id
-        )));
-    }
-    let kept = app
-        .store
-        .put_text(TextKind::Exercise, &id, &new.text)
-        .await?;
+    let kept = OWN.change(&app, &id, &exercise.id, &new.text).await?;
     sheet(kept.text, true).map(Json)
-}
-
-fn must_be_own(id: &str) -> Answer<()> {
-    if library::find(id).is_some() {
-        return Err(Problem::new(
-            Code::Conflict,
-            "the library's exercises stay as they are; add a copy under another id",
-        ));
-    }
-    Ok(())
 }
 
 /// Removes an exercise of the user's own; it can be restored.
@@ -254,8 +221,7 @@ fn must_be_own(id: &str) -> Answer<()> {
     (status = 409, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn remove_exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
-    must_be_own(&id)?;
-    app.store.remove_text(TextKind::Exercise, &id).await?;
+    OWN.remove(&app, &id).await?;
     Ok(StatusCode::NO_CONTENT)
 }
 
@@ -268,7 +234,7 @@ async fn restore_exercise(
     State(app): State<App>,
     Path(id): Path<String>,
 ) -> Answer<Json<ExerciseSheet>> {
-    let own = app.store.restore_text(TextKind::Exercise, &id).await?;
+    let own = OWN.restore(&app, &id).await?;
     sheet(own.text, true).map(Json)
 }
 
@@ -279,6 +245,8 @@ struct Checked {
     ok: bool,
     /// The remarks.
     diagnostics: Vec<Diagnostic>,
+    /// The text put in order, comments kept; null while it is no TOML.
+    formatted: Option<String>,
 }
 
 /// Reads an exercise as it is being typed, and says what there is to say of it.
@@ -290,6 +258,7 @@ async fn check_exercise(Body(text): Body<Text>) -> Json<Checked> {
     Json(Checked {
         ok: parsed.value.is_some(),
         diagnostics: diagnostics(&parsed.diagnostics),
+        formatted: file::format(&text.text).ok(),
     })
 }
 

@@ -50,7 +50,7 @@ pub(crate) async fn hear_take(app: &App, id: &str) -> Answer<()> {
         player,
         take,
     };
-    let heard = app.heavy(move || hearing::hear(&path, &hearing)).await??;
+    let heard = app.heavy(move || hearing::hear(&path, hearing)).await??;
     app.store.put_heard(id, &heard).await?;
     Ok(())
 }
@@ -181,7 +181,7 @@ async fn spectrum(
 
 /// One measure of two takes.
 #[derive(Serialize, ToSchema)]
-struct Compared {
+struct ComparedMeasure {
     /// Which.
     measure: String,
     /// Its unit.
@@ -202,8 +202,8 @@ struct Compared {
 
 /// Two takes, measure by measure.
 #[derive(Serialize, ToSchema)]
-struct Comparison {
-    measures: Vec<Compared>,
+struct TakeComparison {
+    measures: Vec<ComparedMeasure>,
 }
 
 /// The measures that are compared, and their units.
@@ -219,14 +219,14 @@ const COMPARED: [(&str, &str); 6] = [
 /// Compares two takes that were heard.
 #[utoipa::path(get, path = "/api/takes/{id}/compare/{other}",
     params(("id" = String, Path), ("other" = String, Path)), responses(
-    (status = 200, body = Comparison),
+    (status = 200, body = TakeComparison),
     (status = 404, body = Problem, content_type = "application/problem+json"),
     (status = 422, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn compare(
     State(app): State<App>,
     Path((id, other)): Path<(String, String)>,
-) -> Answer<Json<Comparison>> {
+) -> Answer<Json<TakeComparison>> {
     let (a, b) = (report(&app, &id).await?, report(&app, &other).await?);
     let figure = |report: &Value, name: &str, field: &str| {
         report
@@ -241,7 +241,7 @@ async fn compare(
             )
         };
         let ((a, a_sd), (b, b_sd)) = (of(&a), of(&b));
-        Compared {
+        ComparedMeasure {
             measure: name.into(),
             unit,
             difference: a.zip(b).map(|(a, b)| b - a),
@@ -252,7 +252,7 @@ async fn compare(
             b_sd,
         }
     });
-    Ok(Json(Comparison {
+    Ok(Json(TakeComparison {
         measures: measures.into(),
     }))
 }

@@ -8,14 +8,17 @@ use axum::http::StatusCode;
 use horn::Instrument;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use studio::TextKind;
-use tone::{Hertz, Sounding, Temperament, Tuning};
+use studio::{OwnText, TextKind};
+use tone::Sounding;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use super::bores;
+use super::own::Own;
 use super::players::Text;
 use super::tube::{self, SetUpQuery};
+use super::tuning::TuningQuery;
 use crate::server::extract::{Body, Path, Query};
 use crate::server::problem::{Answer, Code, Diagnostic, Problem, Severity};
 use crate::server::state::App;
@@ -30,7 +33,7 @@ pub(super) fn routes() -> OpenApiRouter<App> {
 
 /// An instrument in a list.
 #[derive(Serialize, ToSchema)]
-struct Entry {
+struct InstrumentEntry {
     id: String,
     /// Name for people.
     name: String,
@@ -42,7 +45,7 @@ struct Entry {
 
 /// An instrument and its file.
 #[derive(Serialize, ToSchema)]
-struct Sheet {
+struct InstrumentSheet {
     /// The instrument: lengths, readings, stages.
     #[schema(value_type = Object)]
     instrument: Value,
@@ -54,12 +57,17 @@ struct Sheet {
     bore: bool,
 }
 
-fn sheet(instrument: &Instrument, own: bool, text: String) -> Answer<Sheet> {
-    Ok(Sheet {
+async fn sheet(
+    app: &App,
+    instrument: &Instrument,
+    own: bool,
+    text: String,
+) -> Answer<InstrumentSheet> {
+    Ok(InstrumentSheet {
         instrument: json(instrument)?,
         own,
         text,
-        bore: !own && horn::bore::generic_bore_ids().any(|id| id == instrument.id),
+        bore: bores::find(app, &instrument.id).await.is_ok(),
     })
 }
 
@@ -88,29 +96,33 @@ fn read(text: &str) -> Answer<Instrument> {
     })
 }
 
+/// Instrument files of the user's own.
+const OWN: Own = Own {
+    kind: TextKind::Instrument,
+    noun: "instrument",
+    shipped: |id| horn::catalog::find(id).is_some(),
+};
+
 /// The instrument under an id: the user's own or the catalogue's.
 pub(crate) async fn find(app: &App, id: &str) -> Answer<Instrument> {
-    if let Some(known) = horn::catalog::find(id) {
-        return Ok(known.clone());
-    }
-    match app.store.text(TextKind::Instrument, id).await {
-        Ok(own) => read(&own.text),
-        Err(studio::Error::NotFound { .. }) => Err(Problem::not_found("instrument", id)),
-        Err(error) => Err(error.into()),
+    match horn::catalog::find(id) {
+        Some(known) => Ok(known.clone()),
+        None => read(&OWN.find(app, id).await?.text),
     }
 }
 
 /// All instruments, the catalogue's with the commonest first, then the user's own.
-#[utoipa::path(get, path = "/api/instruments", responses((status = 200, body = [Entry])))]
-async fn instruments(State(app): State<App>) -> Answer<Json<Vec<Entry>>> {
-    let entry = |instrument: &Instrument, own: bool| Entry {
+#[utoipa::path(get, path = "/api/instruments", responses((status = 200, body = [InstrumentEntry])))]
+async fn instruments(State(app): State<App>) -> Answer<Json<Vec<InstrumentEntry>>> {
+    let entry = |instrument: &Instrument, own: bool| InstrumentEntry {
         id: instrument.id.clone(),
         name: instrument.name.clone(),
         fundamental: instrument.fundamental.to_string(),
         own,
     };
-    let mut entries: Vec<Entry> = horn::catalog().iter().map(|i| entry(i, false)).collect();
-    for own in app.store.texts(TextKind::Instrument).await? {
+    let mut entries: Vec<InstrumentEntry> =
+        horn::catalog().iter().map(|i| entry(i, false)).collect();
+    for own in OWN.all(&app).await? {
         if let Ok(instrument) = Instrument::from_toml(&own.text) {
             entries.push(entry(&instrument, true));
         }
@@ -120,63 +132,44 @@ async fn instruments(State(app): State<App>) -> Answer<Json<Vec<Entry>>> {
 
 /// One instrument.
 #[utoipa::path(get, path = "/api/instruments/{id}", params(("id" = String, Path)), responses(
-    (status = 200, body = Sheet),
+    (status = 200, body = InstrumentSheet),
     (status = 404, body = Problem, content_type = "application/problem+json"),
 ))]
-async fn instrument(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Sheet>> {
+async fn instrument(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Answer<Json<InstrumentSheet>> {
     if let (Some(known), Some(text)) = (horn::catalog::find(&id), horn::catalog::source(&id)) {
-        return Ok(Json(sheet(known, false, text.to_owned())?));
+        return sheet(&app, known, false, text.to_owned()).await.map(Json);
     }
-    own_sheet(&app, &id).await.map(Json)
+    let own = OWN.find(&app, &id).await?;
+    own_sheet(&app, own).await.map(Json)
 }
 
-async fn own_sheet(app: &App, id: &str) -> Answer<Sheet> {
-    let own = app.store.text(TextKind::Instrument, id).await?;
-    sheet(&read(&own.text)?, true, own.text)
+async fn own_sheet(app: &App, own: OwnText) -> Answer<InstrumentSheet> {
+    let instrument = read(&own.text)?;
+    sheet(app, &instrument, true, own.text).await
 }
 
 /// Adds an instrument of the user's own.
 #[utoipa::path(post, path = "/api/instruments", request_body = Text, responses(
-    (status = 201, body = Sheet),
+    (status = 201, body = InstrumentSheet),
     (status = 409, body = Problem, content_type = "application/problem+json"),
     (status = 422, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn add_instrument(
     State(app): State<App>,
     Body(new): Body<Text>,
-) -> Answer<(StatusCode, Json<Sheet>)> {
+) -> Answer<(StatusCode, Json<InstrumentSheet>)> {
     let instrument = read(&new.text)?;
-    let taken = horn::catalog::find(&instrument.id).is_some()
-        || app
-            .store
-            .text(TextKind::Instrument, &instrument.id)
-            .await
-            .is_ok();
-    if taken {
-        return Err(Problem::new(
-            Code::Conflict,
-            format!(
-                "there is an instrument `{}`; give the new one another id",
-                instrument.id
-            ),
-        ));
-    }
-    keep(&app, &instrument, new.text)
-        .await
-        .map(|sheet| (StatusCode::CREATED, Json(sheet)))
-}
-
-async fn keep(app: &App, instrument: &Instrument, text: String) -> Answer<Sheet> {
-    app.store
-        .put_text(TextKind::Instrument, &instrument.id, &text)
-        .await?;
-    sheet(instrument, true, text)
+    let own = OWN.add(&app, &instrument.id, &new.text).await?;
+    Ok((StatusCode::CREATED, Json(own_sheet(&app, own).await?)))
 }
 
 /// Changes an instrument of the user's own.
 #[utoipa::path(put, path = "/api/instruments/{id}", params(("id" = String, Path)),
     request_body = Text, responses(
-    (status = 200, body = Sheet),
+    (status = 200, body = InstrumentSheet),
     (status = 404, body = Problem, content_type = "application/problem+json"),
     (status = 409, body = Problem, content_type = "application/problem+json"),
     (status = 422, body = Problem, content_type = "application/problem+json"),
@@ -185,22 +178,12 @@ async fn change_instrument(
     State(app): State<App>,
     Path(id): Path<String>,
     Body(new): Body<Text>,
-) -> Answer<Json<Sheet>> {
-    if horn::catalog::find(&id).is_some() {
-        return Err(Problem::new(
-            Code::Conflict,
-            "the catalogue's instruments stay as they are; add a copy under another id",
-        ));
-    }
-    app.store.text(TextKind::Instrument, &id).await?;
-    let instrument = read(&new.text)?;
-    if instrument.id != id {
-        return Err(Problem::unprocessable(format!(
-            "the file says id `{}`, the address `{id}`; they must be the same",
-            instrument.id
-        )));
-    }
-    keep(&app, &instrument, new.text).await.map(Json)
+) -> Answer<Json<InstrumentSheet>> {
+    OWN.must_be_own(&id)?;
+    OWN.find(&app, &id).await?;
+    let says = read(&new.text)?.id;
+    let own = OWN.change(&app, &id, &says, &new.text).await?;
+    own_sheet(&app, own).await.map(Json)
 }
 
 /// Removes an instrument of the user's own; it can be restored.
@@ -210,31 +193,28 @@ async fn change_instrument(
     (status = 409, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn remove_instrument(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
-    if horn::catalog::find(&id).is_some() {
-        return Err(Problem::new(
-            Code::Conflict,
-            "the catalogue's instruments stay",
-        ));
-    }
-    app.store.remove_text(TextKind::Instrument, &id).await?;
+    OWN.remove(&app, &id).await?;
     Ok(StatusCode::NO_CONTENT)
 }
 
 /// Brings a removed instrument back.
 #[utoipa::path(post, path = "/api/instruments/{id}/restore", params(("id" = String, Path)),
     responses(
-    (status = 200, body = Sheet),
+    (status = 200, body = InstrumentSheet),
     (status = 404, body = Problem, content_type = "application/problem+json"),
 ))]
-async fn restore_instrument(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Sheet>> {
-    app.store.restore_text(TextKind::Instrument, &id).await?;
-    own_sheet(&app, &id).await.map(Json)
+async fn restore_instrument(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Answer<Json<InstrumentSheet>> {
+    let own = OWN.restore(&app, &id).await?;
+    own_sheet(&app, own).await.map(Json)
 }
 
 /// How deep the tube is looked into.
 #[derive(Clone, Copy, Debug, Default, Deserialize, Serialize, ToSchema)]
 #[serde(rename_all = "lowercase")]
-pub(super) enum Depth {
+enum Depth {
     /// Integer partials, exact valve arithmetic.
     #[default]
     Ideal,
@@ -242,62 +222,13 @@ pub(super) enum Depth {
     Bore,
 }
 
-/// A temperament by name.
-#[derive(Clone, Copy, Debug, Default, Deserialize, ToSchema)]
-#[serde(rename_all = "lowercase")]
-enum TemperamentName {
-    /// Twelve equal semitones.
-    #[default]
-    Equal,
-    /// Five-limit just intervals over the root.
-    Just,
-    /// Pure fifths over the root.
-    Pythagorean,
-    /// Quarter-comma meantone over the root.
-    Meantone,
-}
-
-/// A pitch standard and temperament, from the query.
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
-pub(super) struct TuningQuery {
+struct DepthQuery {
     /// How deep the tube is looked into.
     #[serde(default)]
     #[param(inline)]
-    pub(super) depth: Depth,
-    /// Frequency of A4 in hertz, 415 to 466; 440 when absent.
-    #[param(minimum = 415, maximum = 466)]
-    a4: Option<f64>,
-    /// The temperament.
-    #[serde(default)]
-    #[param(inline)]
-    temperament: TemperamentName,
-    /// Pitch class of the root, 0 (C) to 11.
-    #[serde(default)]
-    #[param(maximum = 11)]
-    root: u8,
-}
-
-impl TuningQuery {
-    pub(super) fn tuning(&self) -> Answer<Tuning> {
-        let a4 = self.a4.unwrap_or(440.0);
-        if !(415.0..=466.0).contains(&a4) {
-            return Err(Problem::unprocessable("a4 must be 415 to 466 Hz"));
-        }
-        if self.root > 11 {
-            return Err(Problem::unprocessable("root must be 0 (C) to 11 (B)"));
-        }
-        let root = self.root;
-        Ok(Tuning {
-            a4: Hertz(a4),
-            temperament: match self.temperament {
-                TemperamentName::Equal => Temperament::Equal,
-                TemperamentName::Just => Temperament::Just { root },
-                TemperamentName::Pythagorean => Temperament::Pythagorean { root },
-                TemperamentName::Meantone => Temperament::Meantone { root },
-            },
-        })
-    }
+    depth: Depth,
 }
 
 /// The chart of an instrument.
@@ -334,7 +265,7 @@ fn chart_sheet<W: Serialize>(
 
 /// The fingering chart of an instrument.
 #[utoipa::path(get, path = "/api/instruments/{id}/chart",
-    params(("id" = String, Path), TuningQuery, SetUpQuery), responses(
+    params(("id" = String, Path), DepthQuery, TuningQuery, SetUpQuery), responses(
     (status = 200, body = ChartSheet),
     (status = 400, body = Problem, content_type = "application/problem+json"),
     (status = 404, body = Problem, content_type = "application/problem+json"),
@@ -343,11 +274,12 @@ fn chart_sheet<W: Serialize>(
 async fn chart(
     State(app): State<App>,
     Path(id): Path<String>,
+    Query(DepthQuery { depth }): Query<DepthQuery>,
     Query(query): Query<TuningQuery>,
     Query(set_up): Query<SetUpQuery>,
 ) -> Answer<Json<ChartSheet>> {
     let tuning = query.tuning()?;
-    if matches!(query.depth, Depth::Ideal) {
+    if matches!(depth, Depth::Ideal) {
         let instrument = find(&app, &id).await?;
         let chart = horn::ideal::chart(&instrument, &tuning);
         return chart_sheet(&instrument, &chart.notes, Depth::Ideal).map(Json);

@@ -1,16 +1,21 @@
 //! The ways under `/api`: one file for each kind of thing, each with its part of the description.
 
+mod books;
+mod bores;
 mod data;
 mod exercises;
 mod general;
 mod heard;
 mod instruments;
 mod lessons;
+mod mouthpieces;
+mod own;
 mod parts;
 mod players;
 mod session;
 mod takes;
 mod tube;
+mod tuning;
 mod voice;
 
 use std::sync::Arc;
@@ -55,9 +60,12 @@ fn described() -> OpenApiRouter<App> {
         .merge(general::routes())
         .merge(session::routes())
         .merge(instruments::routes())
+        .merge(bores::routes())
+        .merge(mouthpieces::routes())
         .merge(tube::routes())
         .merge(exercises::routes())
         .merge(parts::routes())
+        .merge(books::routes())
         .merge(players::routes())
         .merge(lessons::routes())
         .merge(takes::routes())

@@ -59,7 +59,11 @@ struct Source {
 }
 
 /// What the routine needs to know of a player.
-fn reader(about: &PlayerInput, level: Option<String>, levels: &routine::Levels) -> Reader {
+pub(super) fn reader(
+    about: &PlayerInput,
+    level: Option<String>,
+    levels: &routine::Levels,
+) -> Reader {
     let level = level.or_else(|| about.level.clone());
     let compass = |floor, roof| {
         Some(Compass {

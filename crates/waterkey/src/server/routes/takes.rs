@@ -148,7 +148,7 @@ async fn send_take(
     let part = super::parts::part_to_play(&app, asked).await?;
     let passing = spool(&app, body, MOST_SOUND).await?;
     let path = passing.0.clone();
-    let sound = app.heavy(move || hearing::decode(&path)).await??;
+    let sent = app.heavy(move || hearing::decode(&path)).await??;
     drop(passing);
     let new = NewTake {
         player: about.player,
@@ -157,8 +157,9 @@ async fn send_take(
         title: about.title,
         started_ms: about.started_ms.unwrap_or_else(super::now_ms),
         part: part.map(|part| super::json(&part)).transpose()?,
+        origin: Some(sent.origin),
     };
-    let take = app.store.add_take(&new, sound).await?;
+    let take = app.store.add_take(&new, sent.sound).await?;
     super::hear_take(&app, &take.id).await?;
     let take = app.store.take(&take.id).await?;
     Ok((StatusCode::CREATED, Json(take)))

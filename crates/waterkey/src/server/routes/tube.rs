@@ -1,20 +1,19 @@
-//! What the bore model says of a tube: resonances, impedance, standing wave, mouthpieces, and two
-//! set-ups side by side.
+//! What the bore model says of a tube: resonances, impedance, standing wave, and two set-ups side
+//! by side.
 
 use axum::Json;
-use axum::extract::State;
+use axum::extract::{FromRequestParts, State};
+use axum::http::request::Parts;
 use horn::acoustics::AcousticError;
-use horn::bore::{generic_bore, generic_mouthpiece, generic_mouthpiece_ids};
 use horn::impedance::MAX_FREQUENCY;
 use horn::{LengthId, Setup};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 use tone::{Hertz, Pitch, Sounding, Tuning};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::instruments::{self, json};
+use super::{bores, instruments, mouthpieces, tuning};
 use crate::server::extract::{Body, Path, Query};
 use crate::server::problem::{Answer, Problem};
 use crate::server::state::App;
@@ -26,7 +25,6 @@ const MOST_EXTENSION: f64 = 1500.0;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
     OpenApiRouter::new()
-        .routes(routes!(mouthpieces))
         .routes(routes!(resonances))
         .routes(routes!(impedance))
         .routes(routes!(standing_wave))
@@ -63,11 +61,10 @@ pub(super) fn refuse(error: AcousticError) -> Problem {
 /// An instrument set up to be blown.
 pub(super) async fn set_up(app: &App, id: &str, query: &SetUpQuery) -> Answer<Setup> {
     let instrument = instruments::find(app, id).await?;
-    let bore = generic_bore(id).map_err(|error| Problem::unprocessable(error.to_string()))?;
+    let bore = bores::find(app, id).await?;
     let mut setup = Setup::new(instrument, bore);
     if let Some(mouthpiece) = &query.mouthpiece {
-        let found = generic_mouthpiece(mouthpiece);
-        setup.mouthpiece = Some(found.map_err(|error| Problem::unprocessable(error.to_string()))?);
+        setup.mouthpiece = Some(mouthpieces::find(app, mouthpiece).await?);
     }
     setup.air.temperature = query.temperature_c.unwrap_or(setup.air.temperature);
     setup.air.humidity = query.humidity.unwrap_or(setup.air.humidity);
@@ -81,16 +78,23 @@ pub(super) async fn set_up(app: &App, id: &str, query: &SetUpQuery) -> Answer<Se
     Ok(setup)
 }
 
-/// The mouthpieces that come with the program.
-#[utoipa::path(get, path = "/api/mouthpieces", responses((status = 200, body = [Value])))]
-async fn mouthpieces() -> Answer<Json<Vec<Value>>> {
-    let mut all = Vec::new();
-    for id in generic_mouthpiece_ids() {
-        if let Ok(mouthpiece) = generic_mouthpiece(id) {
-            all.push(json(&mouthpiece)?);
-        }
+/// The tube that an address and its query name: an instrument set up, and one of its lengths.
+struct Tube {
+    setup: Setup,
+    length: LengthId,
+}
+
+impl FromRequestParts<App> for Tube {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Answer<Self> {
+        let Path(id) = Path::<String>::from_request_parts(parts, app).await?;
+        let Query(query) = Query::<SetUpQuery>::from_request_parts(parts, app).await?;
+        Ok(Self {
+            setup: set_up(app, &id, &query).await?,
+            length: LengthId(query.length),
+        })
     }
-    Ok(Json(all))
 }
 
 /// A resonance of the tube.
@@ -156,20 +160,10 @@ fn nearest(tuning: &Tuning, hertz: f64) -> (String, f64) {
 ))]
 async fn resonances(
     State(app): State<App>,
-    Path(id): Path<String>,
-    Query(query): Query<SetUpQuery>,
+    Tube { setup, length }: Tube,
     Query(depth): Query<Depth>,
 ) -> Answer<Json<Resonances>> {
-    let setup = set_up(&app, &id, &query).await?;
-    let a4 = depth.a4.unwrap_or(440.0);
-    if !(415.0..=466.0).contains(&a4) {
-        return Err(Problem::unprocessable("a4 must be 415 to 466 Hz"));
-    }
-    let tuning = Tuning {
-        a4: Hertz(a4),
-        ..Tuning::default()
-    };
-    let length = LengthId(query.length);
+    let tuning = tuning::equal(depth.a4)?;
     let (found, slots) = app
         .heavy(move || {
             if !depth.slots {
@@ -199,7 +193,7 @@ async fn resonances(
         }
     });
     Ok(Json(Resonances {
-        length: query.length,
+        length: length.0,
         resonances: resonances.collect(),
     }))
 }
@@ -239,11 +233,9 @@ struct Impedance {
 ))]
 async fn impedance(
     State(app): State<App>,
-    Path(id): Path<String>,
-    Query(query): Query<SetUpQuery>,
+    Tube { setup, length }: Tube,
     Query(band): Query<Band>,
 ) -> Answer<Json<Impedance>> {
-    let setup = set_up(&app, &id, &query).await?;
     let (from, to) = (band.from_hz.unwrap_or(20.0), band.to_hz.unwrap_or(1500.0));
     let points = band.points.unwrap_or(800);
     let limit = MAX_FREQUENCY.min(10_000.0);
@@ -257,7 +249,7 @@ async fn impedance(
     let frequency_hz: Vec<f64> = (0..points).map(|i| from + step * f64::from(i)).collect();
     let asked = frequency_hz.clone();
     let curve = app
-        .heavy(move || setup.impedance(LengthId(query.length), &asked))
+        .heavy(move || setup.impedance(length, &asked))
         .await?
         .map_err(refuse)?;
     Ok(Json(Impedance {
@@ -296,13 +288,11 @@ struct Wave {
 ))]
 async fn standing_wave(
     State(app): State<App>,
-    Path(id): Path<String>,
-    Query(query): Query<SetUpQuery>,
+    Tube { setup, length }: Tube,
     Query(at): Query<At>,
 ) -> Answer<Json<Wave>> {
-    let setup = set_up(&app, &id, &query).await?;
     let wave = app
-        .heavy(move || setup.standing_wave(LengthId(query.length), at.frequency_hz))
+        .heavy(move || setup.standing_wave(length, at.frequency_hz))
         .await?
         .map_err(refuse)?;
     // Turned so that the pressure at the lips is real: its standing part is what is drawn.
@@ -361,7 +351,7 @@ struct Pair {
 
 /// A note on both.
 #[derive(Serialize, ToSchema)]
-struct Compared {
+struct ComparedNote {
     /// Sounding MIDI key.
     midi: i32,
     /// Written in the first instrument's usual reading.
@@ -386,18 +376,18 @@ struct Compared {
 
 /// Two set-ups note by note.
 #[derive(Serialize, ToSchema)]
-struct Comparison {
+struct SetUpComparison {
     /// The notes that both have, lowest first.
-    notes: Vec<Compared>,
+    notes: Vec<ComparedNote>,
 }
 
 /// Compares two set-ups note by note.
 #[utoipa::path(post, path = "/api/compare", request_body = Pair, responses(
-    (status = 200, body = Comparison),
+    (status = 200, body = SetUpComparison),
     (status = 404, body = Problem, content_type = "application/problem+json"),
     (status = 422, body = Problem, content_type = "application/problem+json"),
 ))]
-async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<Comparison>> {
+async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<SetUpComparison>> {
     let a = set_up(&app, &pair.a.instrument, &pair.a.query()).await?;
     let b = set_up(&app, &pair.b.instrument, &pair.b.query()).await?;
     let reading = a.instrument.usual_reading().cloned();
@@ -411,7 +401,7 @@ async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<
     let notes = a.notes.iter().filter_map(|(&midi, ways)| {
         let (a, b) = (ways.first()?, b.notes.get(&midi)?.first()?);
         let sounding = Sounding(Pitch::from_midi(midi));
-        Some(Compared {
+        Some(ComparedNote {
             midi,
             written: reading
                 .as_ref()?
@@ -428,7 +418,7 @@ async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<
             b_slot_cents: b.slot_cents,
         })
     });
-    Ok(Json(Comparison {
+    Ok(Json(SetUpComparison {
         notes: notes.collect(),
     }))
 }

@@ -5,7 +5,7 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
-use tone::{Hertz, Sounding, Tuning};
+use tone::{Hertz, Sounding};
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -52,15 +52,10 @@ impl Which {
                     .parse()
                     .map_err(|error| Problem::unprocessable(format!("pitch: {error}")))?;
                 let a4 = match self.a4 {
-                    Some(a4) if (415.0..=466.0).contains(&a4) => a4,
-                    Some(_) => return Err(Problem::unprocessable("a4 must be 415 to 466 Hz")),
                     None => app.store.settings().await?.a4,
+                    Some(a4) => a4,
                 };
-                let tuning = Tuning {
-                    a4: Hertz(a4),
-                    ..Tuning::default()
-                };
-                tuning.frequency(pitch)
+                super::tuning::equal(Some(a4))?.frequency(pitch)
             }
             _ => {
                 return Err(Problem::unprocessable(
