@@ -51,7 +51,7 @@ fn clients_that_break_off_or_talk_nonsense_leave_nothing_behind() {
             stream
                 .set_read_timeout(Some(Duration::from_millis(50)))
                 .unwrap();
-            stream.read(&mut answer).ok();
+            stream.read_exact(&mut answer).ok();
         }
     }
     assert_eq!(server.get("/api/health").0, 200);

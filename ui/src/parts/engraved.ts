@@ -26,7 +26,10 @@ function tidy(element: SVGElement): void {
   for (const { name, value } of [...element.attributes]) {
     if (name.startsWith('on')) element.removeAttribute(name);
     else if ((name === 'href' || name === 'xlink:href') && !value.startsWith('#')) element.removeAttribute(name);
-    else if (name === 'data-style') {
+    else if (name === 'fill' || name === 'stroke' || name === 'color') {
+      // Ink is whatever the page writes with, by day and by night.
+      if (/^(#000(000)?|black)$/i.test(value)) element.setAttribute(name, 'currentColor');
+    } else if (name === 'data-style') {
       element.removeAttribute('data-style');
       element.style.cssText = value;
     }
@@ -36,4 +39,36 @@ function tidy(element: SVGElement): void {
 /** The engraved note element with an id of the part. */
 export function engravedNote(page: ParentNode, id: string): SVGGElement | null {
   return page.querySelector<SVGGElement>(`[id="${CSS.escape(id)}"]`);
+}
+
+/** The block of a page that holds an element: one row of music with its label, signs and fingerings. */
+export function rowOf(page: Element, element: Element): SVGGraphicsElement | null {
+  const sheet = page.querySelector('g.page');
+  let block: Element | null = element;
+  while (block && block.parentElement && block.parentElement !== sheet && block.parentElement !== page) block = block.parentElement;
+  return block instanceof SVGGraphicsElement ? block : null;
+}
+
+/** The box around some elements, in the coordinates of the drawing that holds them; null while nothing is laid out. */
+export function around(drawing: SVGSVGElement, elements: SVGGraphicsElement[]): DOMRect | null {
+  const into = drawing.getScreenCTM()?.inverse();
+  if (!into || elements.length === 0) return null;
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const element of elements) {
+    const seen = element.getBoundingClientRect();
+    const corner = new DOMPoint(seen.left, seen.top).matrixTransform(into);
+    const other = new DOMPoint(seen.right, seen.bottom).matrixTransform(into);
+    [left, top, right, bottom] = [Math.min(left, corner.x), Math.min(top, corner.y), Math.max(right, other.x), Math.max(bottom, other.y)];
+  }
+  return right > left ? new DOMRect(left, top, right - left, bottom - top) : null;
+}
+
+/** Cuts a page down to its rows of music: no head, no foot, no empty paper. */
+export function musicAlone(page: SVGSVGElement): void {
+  const rows = new Set([...page.querySelectorAll('g.system')].map((one) => rowOf(page, one)).filter((one) => one !== null));
+  const box = around(page, [...rows]);
+  if (!box) return;
+  for (const block of rows.values().next().value?.parentElement?.children ?? []) if (!rows.has(block as SVGGraphicsElement)) block.setAttribute('visibility', 'hidden');
+  const margin = box.width * 0.02;
+  page.setAttribute('viewBox', `${box.x - margin} ${box.y - margin} ${box.width + 2 * margin} ${box.height + 2 * margin}`);
 }

@@ -7,8 +7,10 @@ mod sheet;
 use std::collections::BTreeMap;
 
 pub use flow::flow;
+#[cfg(feature = "engrave")]
 pub(crate) use head::quarter;
 pub use head::{closing, opening, section};
+#[cfg(feature = "engrave")]
 pub(crate) use sheet::placed;
 pub use sheet::{Page, Running, draw, strip};
 

@@ -1,6 +1,9 @@
 //! Engraved pages and PDF; in a build without the engraver, a plain word that there are none.
 
+use std::collections::HashSet;
+
 use routine::Part;
+use routine::part::{Line, Section};
 use score::heard::NoteMark;
 use score::layout::{Fingerings, Layout, Paper};
 use serde::Deserialize;
@@ -93,13 +96,50 @@ pub(crate) fn heard_pages(part: &Part, layout: Layout, report: &Value) -> Answer
         ..layout
     };
     let marks = marks(report);
-    pages(part, &layout)?
+    pages(&played(part, report), &layout)?
         .iter()
         .map(|page| {
             score::heard::tint(page, &marks)
                 .map_err(|error| super::problem::Problem::unprocessable(error.to_string()))
         })
         .collect()
+}
+
+/// The lines of a part that were begun; all of it when none was.
+fn played(part: &Part, report: &Value) -> Part {
+    let begun: HashSet<&str> = report
+        .get("lines")
+        .and_then(Value::as_array)
+        .into_iter()
+        .flatten()
+        .filter_map(|line| line.get("id")?.as_str())
+        .collect();
+    let kept = |line: &Line| begun.contains(line.id.as_str());
+    if !part.lines.iter().any(kept) {
+        return part.clone();
+    }
+    let count = |lines: &[Line]| lines.iter().filter(|line| kept(line)).count();
+    let before = |end: usize| count(part.lines.get(..end).unwrap_or(&part.lines));
+    let sections = part.sections.iter().map(|section| {
+        let first_line = before(section.first_line);
+        let line_count = before(section.first_line + section.line_count) - first_line;
+        Section {
+            first_line,
+            line_count,
+            ..section.clone()
+        }
+    });
+    Part {
+        sections: sections.filter(|section| section.line_count > 0).collect(),
+        lines: part
+            .lines
+            .iter()
+            .filter(|line| kept(line))
+            .cloned()
+            .collect(),
+        left_out: Vec::new(),
+        ..part.clone()
+    }
 }
 
 /// What a report says of each note, the last pass through a line where there were several.

@@ -67,6 +67,8 @@ export const take = {
     'no-target': 'nichts zum Vergleichen',
     cut: 'die Aufnahme ist dort abgeschnitten',
     'too-few': 'zu wenige Töne',
+    absent: 'nichts davon da',
+    slurred: 'der Ton ist gebunden',
     uncalibrated: 'der Pegel ist nicht kalibriert',
   },
   counted: (as_asked: number, asked: number) => `${as_asked} von ${asked} Tönen wie verlangt`,

@@ -67,6 +67,8 @@ export const take = {
     'no-target': 'nothing to compare it with',
     cut: 'the recording is cut there',
     'too-few': 'too few notes',
+    absent: 'there is none',
+    slurred: 'the note is slurred',
     uncalibrated: 'the level is not calibrated',
   },
   counted: (as_asked: number, asked: number) => `${as_asked} of ${asked} notes as asked`,

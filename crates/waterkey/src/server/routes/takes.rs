@@ -150,11 +150,15 @@ async fn send_take(
     let path = passing.0.clone();
     let sent = app.heavy(move || hearing::decode(&path)).await??;
     drop(passing);
+    let title = match &part {
+        Some(part) if about.title.is_empty() => part.title.clone(),
+        _ => about.title,
+    };
     let new = NewTake {
         player: about.player,
         exercise: about.exercise,
         instrument: about.instrument,
-        title: about.title,
+        title,
         started_ms: about.started_ms.unwrap_or_else(super::now_ms),
         part: part.map(|part| super::json(&part)).transpose()?,
         origin: Some(sent.origin),
