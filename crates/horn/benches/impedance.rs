@@ -1,25 +1,28 @@
 //! The impedance curve against the same algorithm in vectorised numpy, in one run.
 //!
 //! `benches/impedance_peer.py` does the same cones at the same frequencies on one core; its best time
-//! and the ratio are printed when `HORN_PYTHON` (default `python3`) has numpy and scipy.
+//! and the ratios are printed when `HORN_PYTHON` (default `python3`) has numpy and scipy. Both count
+//! processor time of one core, the best of several runs, so that other work on the machine falls on
+//! neither side.
 
 #![allow(missing_docs, clippy::print_stdout, clippy::unwrap_used)] // criterion's macros
 
 use std::hint::black_box;
 use std::io::Write;
 use std::process::{Command, Stdio};
-use std::time::Instant;
 
+use cpu_time::ThreadTime;
 use criterion::{Criterion, criterion_group, criterion_main};
 use horn::{Setup, impedance::input_impedance};
 use tone::Tuning;
 
 const FREQUENCIES: usize = 3900;
 
+/// Processor time of the best of several runs, seconds.
 fn best<T>(times: usize, mut job: impl FnMut() -> T) -> f64 {
     (0..times)
         .map(|_| {
-            let start = Instant::now();
+            let start = ThreadTime::now();
             black_box(job());
             start.elapsed().as_secs_f64()
         })
@@ -75,21 +78,36 @@ fn curve(c: &mut Criterion) {
     });
 
     let curve = best(30, || input_impedance(&tube, &air, &frequency).unwrap());
-    let step = best(30, || setup.resonances(open).unwrap());
+    // A slide is dragged: a tube that was not there before, its peaks alone.
+    let mut dragged = setup.clone();
+    let mut pull = 0.0;
+    let step = best(60, || {
+        pull = (pull + 0.37) % 30.0;
+        dragged.pulls.insert("main".into(), pull);
+        dragged.resonances(open).unwrap()
+    });
+    let column = best(20, || setup.column(open).unwrap());
+    let slots = best(20, || setup.slots(open).unwrap());
     let chart = best(10, || setup.chart(&Tuning::default(), 0).unwrap());
     println!(
-        "curve {:.2} ms ({} cones), one length's resonances {:.2} ms, whole chart {:.2} ms",
+        "processor time: curve {:.2} ms ({FREQUENCIES} frequencies, {} cones); a slider's step {:.2} ms; \
+         one length: resonances {:.2} ms, with slots {:.2} ms; chart of all {} lengths {:.2} ms",
         curve * 1e3,
         tube.cones.len(),
         step * 1e3,
+        column * 1e3,
+        slots * 1e3,
+        setup.instrument.lengths.len(),
         chart * 1e3
     );
     match numpy_seconds(&setup) {
         Some(numpy) => println!(
-            "numpy, same cones and frequencies: {:.0} ms; curve {:.0}x faster; whole chart takes {:.2} of one numpy curve",
+            "numpy, same cones and frequencies: {:.0} ms; curve {:.0}x faster; the whole chart takes {:.3} of \
+             one numpy curve; {:.0} slider's steps a second",
             numpy * 1e3,
             numpy / curve,
-            chart / numpy
+            chart / numpy,
+            1.0 / step
         ),
         None => println!("no python with numpy and scipy found (set HORN_PYTHON): no ratio"),
     }

@@ -4,7 +4,7 @@ use serde::Serialize;
 use tone::Cents;
 
 use crate::acoustics::{AcousticError, Setup};
-use crate::bore::State;
+use crate::bore::{Section, State};
 use crate::impedance::{Resonances, resonances};
 use crate::lips::{Slot, slots};
 use crate::resonant::resonance_of;
@@ -40,10 +40,17 @@ pub struct Brightness {
     /// Frequency above which resonances hardly stand out (peak under twice the valley after it), Hz.
     pub cutoff: f64,
     /// Brassiness: the integral of `D0/D` along the tube over the equivalent cone length `c/2F` (Myers,
-    /// Pyle, Gilbert, Campbell, Chick & Logie, J. Acoust. Soc. Am. 131 (2012) 678). `D0` is here the
-    /// bore at the end of the leadpipe, which makers call the instrument's bore; its entry instead
-    /// gives a third less: compare only like with like.
+    /// Pyle, Gilbert, Campbell, Chick & Logie, J. Acoust. Soc. Am. 131 (2012) 678).
+    ///
+    /// `D0` is here the bore behind the taper of the leadpipe. The definition says "initial bore" (also
+    /// Myers et al., Vienna Talk 2010, eq. 1), which on tubes without such a taper is the same. With a
+    /// modern leadpipe it is not: its entry gives a third less ([`Brightness::brassiness_at_entry`]),
+    /// and the entry is the least certain number of a generic bore, so that a flugelhorn (8.6 mm into
+    /// 10.5) would come out brassier than a trumpet (8.3 into 11.66), against all experience. Compare
+    /// only like with like.
     pub brassiness: f64,
+    /// The same with `D0` at the entry of the leadpipe, behind the mouthpiece.
+    pub brassiness_at_entry: f64,
 }
 
 /// Two setups compared.
@@ -123,11 +130,11 @@ pub fn brightness(setup: &Setup) -> Result<Brightness, AcousticError> {
     let outline = setup.bore.outline(&state, setup.mouthpiece.as_ref())?;
     let start = outline.parts.first().map_or(0.0, |p| p.to);
     let equivalent = medium.c / (2.0 * open.fundamental.0);
-    let first = setup
+    let (entry, bore) = setup
         .bore
         .sections
         .first()
-        .map_or(0.0, |s| s.diameters().1 / 2000.0);
+        .map_or((0.0, 0.0), Section::diameters);
     let (mut at, mut sum) = (0.0, 0.0);
     for cone in &outline.cones {
         if at + 0.5 * cone.length > start {
@@ -137,13 +144,14 @@ pub fn brightness(setup: &Setup) -> Result<Brightness, AcousticError> {
             } else {
                 (cone.r2 / cone.r1).ln() / (cone.r2 - cone.r1)
             };
-            sum += first * mean * cone.length;
+            sum += mean * cone.length;
         }
         at += cone.length;
     }
     Ok(Brightness {
         cutoff: cutoff(&found),
-        brassiness: sum / equivalent,
+        brassiness: 0.5e-3 * bore * sum / equivalent,
+        brassiness_at_entry: 0.5e-3 * entry * sum / equivalent,
     })
 }
 

@@ -4,7 +4,7 @@
 
 use horn::calibrate::{Measured, calibrate};
 use horn::compare::{brightness, compare};
-use horn::lips::{growth_per_pascal, setting_for, thresholds};
+use horn::lips::{Slot, Speaking, growth_per_pascal, setting_for, thresholds};
 use horn::{Air, NoteKind, Setup};
 use tone::Tuning;
 
@@ -74,18 +74,51 @@ fn thresholds_grow_about_in_proportion_to_frequency() {
     let slots = setup.slots(setup.instrument.lengths[0].id).unwrap();
     let of = |n: u8| slots.iter().find(|s| s.resonance == n).unwrap();
     let (low, high) = (of(2), of(8));
-    let exponent = (high.easiest.pressure / low.easiest.pressure).ln()
-        / (high.easiest.frequency / low.easiest.frequency).ln();
-    println!(
-        "threshold ~ f^{exponent:.2}: {:.0} to {:.0} Pa",
-        low.easiest.pressure, high.easiest.pressure
+    let exponent = |a: Speaking, b: Speaking| {
+        (b.pressure / a.pressure).ln() / (b.frequency / a.frequency).ln()
+    };
+    let (least, played) = (
+        exponent(low.easiest, high.easiest),
+        exponent(low.played, high.played),
     );
-    assert!((0.6..1.6).contains(&exponent));
+    println!(
+        "lowest threshold ~ f^{least:.2}: {:.0} to {:.0} Pa; as played ~ f^{played:.2}: {:.0} to {:.0} Pa",
+        low.easiest.pressure, high.easiest.pressure, low.played.pressure, high.played.pressure
+    );
+    assert!((0.6..1.6).contains(&least) && (0.6..1.6).contains(&played));
     for n in 2..=8 {
         let s = of(n);
         assert!(s.easiest.frequency > s.peak && s.easiest.frequency > s.easiest.lip);
         assert!((100.0..25_000.0).contains(&s.easiest.pressure));
         assert!(s.width_cents() > 10.0 && s.bend_cents()[0] < 0.0 && s.bend_cents()[1] > 0.0);
+    }
+}
+
+/// Boutin, Fletcher, Smith & Wolfe, J. Acoust. Soc. Am. 137 (2015) 1195: trombone players sound 1.1 % (19
+/// cents) above the impedance peak on average. The setting of lowest threshold lies far above that; the
+/// rule for the note as played (see `horn::lips`) brings it near, within the slot and within twice the
+/// lowest pressure.
+#[test]
+fn notes_as_played_lie_near_the_published_place() {
+    for (id, most) in [("trombone-tenor", 35.0), ("trumpet-bflat", 40.0)] {
+        let setup = Setup::generic(id).unwrap();
+        let slots = setup.slots(setup.instrument.lengths[0].id).unwrap();
+        let scale: Vec<_> = slots
+            .iter()
+            .filter(|s| (2..=8).contains(&s.resonance))
+            .collect();
+        let mean = |f: &dyn Fn(&Slot) -> f64| scale.iter().map(|s| f(s)).sum::<f64>() / 7.0;
+        let easiest = mean(&|s| 1200.0 * (s.easiest.frequency / s.peak).log2());
+        let played = mean(&Slot::above_peak_cents);
+        println!(
+            "{id}: lowest threshold {easiest:.0} cents above, as played {played:.0}; published 19"
+        );
+        assert!(played >= 19.0 - 1e-6 && played < most && played < 0.5 * easiest);
+        for slot in scale {
+            let [low, high] = slot.lip_range.unwrap();
+            assert!((low..=high).contains(&slot.played.lip), "{slot:?}");
+            assert!(slot.played.pressure <= 2.0001 * slot.easiest.pressure);
+        }
     }
 }
 
@@ -220,14 +253,41 @@ fn a_larger_cup_lowers_the_high_notes() {
     );
 }
 
-/// Myers et al. 2012: the flugelhorn is less brassy than the trumpet.
+/// Myers et al. 2012: the flugelhorn is less brassy than the trumpet, the trumpet less than the trombone.
 #[test]
 fn a_flugelhorn_is_less_brassy_than_a_trumpet() {
     let trumpet = brightness(&trumpet()).unwrap();
     let flugelhorn = brightness(&Setup::generic("flugelhorn").unwrap()).unwrap();
     println!("trumpet {trumpet:?}, flugelhorn {flugelhorn:?}");
+    let trombone = brightness(&Setup::generic("trombone-tenor").unwrap()).unwrap();
+    println!("trombone {trombone:?}");
     assert!(flugelhorn.brassiness < trumpet.brassiness);
+    assert!(trumpet.brassiness < trombone.brassiness);
     assert!((0.3..0.9).contains(&trumpet.brassiness) && (500.0..3000.0).contains(&trumpet.cutoff));
+}
+
+/// Even on the trombones, whose tuning slide is short, a main slide further in is found again.
+#[test]
+fn calibration_works_on_a_hand_slide() {
+    let generic = Setup::generic("trombone-tenor").unwrap();
+    let mut mine = generic.clone();
+    mine.trim.insert("main".into(), -5.0);
+    let tuning = Tuning::default();
+    let chart = mine.chart(&tuning, 0).unwrap();
+    let ways = chart
+        .notes
+        .range(46..70)
+        .filter_map(|(midi, ways)| Some((midi, ways.first()?)));
+    let notes: Vec<Measured> = ways
+        .filter(|(_, w)| w.resonance.is_some())
+        .map(|(midi, w)| Measured {
+            length: w.fingering.label.clone(),
+            midi: *midi,
+            cents: w.cents_equal.0,
+        })
+        .collect();
+    let found = calibrate(&generic, &tuning, &notes).unwrap();
+    assert!((found.trims[0].mm + 5.0).abs() < 0.5, "{found:?}");
 }
 
 /// A horn whose loops and main slide were changed by known amounts is found again.

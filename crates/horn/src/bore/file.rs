@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::error::BoreError;
+use super::error::{BoreError, Problem};
 use super::mouthpiece::Mouthpiece;
 use super::section::Section;
 
@@ -118,6 +118,11 @@ pub struct Fit {
     /// Highest partial that counts; 8 unless the instrument hardly goes there.
     #[serde(default = "eight")]
     pub highest_partial: u8,
+    /// Weight of partial 2 on the lengths after the first, where partials 3 and up weigh 0.6. Less on a
+    /// trombone: far out, half of it is a straight tube, whose second resonance lies flat whatever
+    /// the bell; the harmonics hold that note.
+    #[serde(default = "six_tenths")]
+    pub long_low_weight: f64,
     /// The numbers that are free.
     #[serde(default)]
     pub free: Vec<Free>,
@@ -131,6 +136,10 @@ pub struct Fit {
 
 const fn eight() -> u8 {
     8
+}
+
+const fn six_tenths() -> f64 {
+    0.6
 }
 
 /// A number that the fitting tool may change.
@@ -155,6 +164,41 @@ impl Bore {
         let bore: Self = toml::from_str(text).map_err(|e| BoreError::Syntax {
             message: e.to_string(),
         })?;
+        bore.check()?;
+        Ok(bore)
+    }
+
+    /// The same bore with the section of that name replaced: another leadpipe, another bell.
+    ///
+    /// # Errors
+    /// When the bore has no section of this name, or the new one's numbers do not hold.
+    ///
+    /// ```
+    /// use horn::bore::{generic_bore, generic_leadpipe};
+    ///
+    /// let trumpet = generic_bore("trumpet-bflat")?;
+    /// let wider = trumpet.with_section(generic_leadpipe("trumpet-wide")?)?;
+    /// assert!(wider.sections[0].diameters().0 > trumpet.sections[0].diameters().0);
+    /// # Ok::<(), horn::bore::BoreError>(())
+    /// ```
+    pub fn with_section(&self, section: Section) -> Result<Self, BoreError> {
+        let mut bore = self.clone();
+        let Some(place) = bore.sections.iter_mut().find(|s| s.name == section.name) else {
+            let known: Vec<&str> = self.sections.iter().map(|s| s.name.as_str()).collect();
+            let what = format!(
+                "there is no section `{}` to replace; there are: {}",
+                section.name,
+                known.join(", ")
+            );
+            return Err(BoreError::Problems {
+                id: self.id.clone(),
+                problems: vec![Problem {
+                    place: "sections".to_owned(),
+                    what,
+                }],
+            });
+        };
+        *place = section;
         bore.check()?;
         Ok(bore)
     }

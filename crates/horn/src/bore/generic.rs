@@ -3,6 +3,7 @@
 use super::error::BoreError;
 use super::file::Bore;
 use super::mouthpiece::Mouthpiece;
+use super::section::Section;
 
 macro_rules! files {
     ($folder:literal: $($id:literal),* $(,)?) => {
@@ -23,6 +24,10 @@ const MOUTHPIECES: &[(&str, &str)] = files!["mouthpieces":
     "trumpet-shallow", "trumpet-deep", "trumpet-wide", "trombone-small", "trombone-large",
     "horn-narrow", "horn-wide", "tuba-shallow", "tuba-deep",
 ];
+
+/// Leadpipes to try in place of a bore's own section of that name.
+const LEADPIPES: &[(&str, &str)] =
+    files!["leadpipes": "trumpet-narrow", "trumpet-wide", "trumpet-late"];
 
 /// Ids of the instruments that have a generic bore.
 pub fn generic_bore_ids() -> impl Iterator<Item = &'static str> {
@@ -66,6 +71,19 @@ pub fn generic_mouthpiece_source(id: &str) -> Result<&'static str, BoreError> {
     find("mouthpiece", MOUTHPIECES, id)
 }
 
+/// Ids of the leadpipes that come with the program.
+pub fn generic_leadpipe_ids() -> impl Iterator<Item = &'static str> {
+    LEADPIPES.iter().map(|l| l.0)
+}
+
+/// A leadpipe that comes with the program; [`Bore::with_section`] puts it into a bore.
+///
+/// # Errors
+/// When there is none of this id.
+pub fn generic_leadpipe(id: &str) -> Result<Section, BoreError> {
+    Section::from_toml(find("leadpipe", LEADPIPES, id)?)
+}
+
 fn find(
     kind: &'static str,
     list: &[(&str, &'static str)],
@@ -99,6 +117,17 @@ mod tests {
                 Err(error) => panic!("{id}.toml: {error}"),
             }
         }
+        let trumpet = generic_bore("trumpet-bflat").unwrap();
+        for id in generic_leadpipe_ids() {
+            let leadpipe =
+                generic_leadpipe(id).unwrap_or_else(|error| panic!("{id}.toml: {error}"));
+            let bore = trumpet.with_section(leadpipe.clone()).unwrap();
+            assert_eq!(bore.sections.first(), Some(&leadpipe));
+        }
+        let mut other = generic_leadpipe("trumpet-wide").unwrap();
+        other.name = "mouthpipe".into();
+        let error = trumpet.with_section(other).unwrap_err().to_string();
+        assert!(error.contains("no section `mouthpipe`"), "{error}");
     }
 
     /// The keys of a bore stand for the bits of its instrument's lengths.

@@ -10,14 +10,16 @@ mod generic;
 mod mouthpiece;
 mod profile;
 mod section;
+mod state;
 mod tube;
 
 pub use error::{BoreError, Problem};
 pub use file::{Bore, Fit, Free, HandSlide, Loop, Slide};
 pub use generic::{
-    generic_bore, generic_bore_ids, generic_bore_source, generic_mouthpiece,
-    generic_mouthpiece_ids, generic_mouthpiece_source,
+    generic_bore, generic_bore_ids, generic_bore_source, generic_leadpipe, generic_leadpipe_ids,
+    generic_mouthpiece, generic_mouthpiece_ids, generic_mouthpiece_source,
 };
 pub use mouthpiece::Mouthpiece;
 pub use section::{Section, Shape};
-pub use tube::{Cone, Part, State, Tube};
+pub use state::State;
+pub use tube::{Cone, Part, Tube};

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::error::BoreError;
 use super::profile::Profile;
 use super::tube::Cone;
 
@@ -78,6 +79,16 @@ const fn is_one(legs: &u8) -> bool {
 }
 
 impl Section {
+    /// One section from TOML text, such as a leadpipe to try; checked when it is put into a bore.
+    ///
+    /// # Errors
+    /// When the text is not TOML of this form; the message names line and column.
+    pub fn from_toml(text: &str) -> Result<Self, BoreError> {
+        toml::from_str(text).map_err(|e| BoreError::Syntax {
+            message: e.to_string(),
+        })
+    }
+
     /// Diameters at both ends, mm.
     #[must_use]
     pub fn diameters(&self) -> (f64, f64) {

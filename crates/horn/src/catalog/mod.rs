@@ -6,6 +6,7 @@
 mod error;
 mod file;
 mod load;
+mod parts;
 mod table;
 
 use std::sync::LazyLock;

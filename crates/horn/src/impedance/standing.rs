@@ -23,7 +23,8 @@ pub struct StandingWave {
     pub frequency: f64,
     /// Distance from the lips, m.
     pub distance: Vec<f64>,
-    /// Bore radius there, m.
+    /// Radius there, m: of the bore, or in a bell with spherical fronts that of the disc as large as
+    /// the front, a few per cent wider.
     pub radius: Vec<f64>,
     /// Pressure for 1 m3/s at the lips, Pa: the first value is the input impedance.
     pub pressure: Vec<Complex64>,
@@ -52,7 +53,8 @@ pub fn standing_wave(
     let omega = 2.0 * PI * frequency;
     let mut state = end_state(tube.end, tube.mouth_radius(), omega, air);
     let mut at = tube.length();
-    let mut rows = vec![(at, tube.mouth_radius(), state)];
+    let mouth = tube.cones.last().map_or(0.0, |cone| cone.r2);
+    let mut rows = vec![(at, mouth, state)];
     for cone in tube.cones.iter().rev() {
         let pieces = ((cone.length / LARGEST_PIECE).ceil() as usize).clamp(1, MAX_PIECES);
         for i in (0..pieces).rev() {

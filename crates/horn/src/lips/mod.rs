@@ -4,9 +4,31 @@
 //! (Elliott & Bowsher, J. Sound Vib. 83 (1982) 181; Cullen, Gilbert & Campbell, Acta Acustica 86
 //! (2000) 704; Velut, Vergez, Gilbert & Djahanbani, Acta Acustica 103 (2017) 172).
 //!
-//! The lip state of a note is, by rule, the one with the lowest threshold pressure. There this model
-//! sounds 40 to 100 cents above the peak, where players were measured at 19 on average: a known
-//! weakness. [`Slot::usual`] says what it would take to sound at the usual place.
+//! # Which lip state is the note
+//! Every lip frequency gives a resonance another threshold and another pitch, so a rule must choose. This
+//! model sounds above the impedance peak, the less so the slacker the lips and the higher the
+//! pressure. Players of the trombone were measured 1.1 % (19 cents) above it on average, and could bend
+//! from above it to below (Boutin, Fletcher, Smith & Wolfe, J. Acoust. Soc. Am. 137 (2015) 1195).
+//!
+//! - [`Slot::easiest`]: the lip frequency of lowest threshold. It is what "threshold" means in the chart.
+//! - [`Slot::played`]: of all settings within the slot that need no more than twice that pressure, the one
+//!   that sounds nearest to the usual place ([`Lips::usual_cents`], the published 19): a player blows
+//!   above the threshold, and lets the lips down until the note is centred. Bends start from here.
+//!
+//! What the generic bores give, means over resonances 2 to 8 of the open tube (the example `lip_rules`
+//! prints each), beside what is published:
+//!
+//! | | trumpet | trombone | published |
+//! | --- | --- | --- | --- |
+//! | above the peak at the lowest threshold, cents | 80 | 69 | |
+//! | above the peak as played, cents | 34 | 29 | 19 (trombone, Boutin et al. 2015) |
+//! | lowest threshold grows as frequency to the | 1.2 | 1.5 | about 1 (trumpet, Fletcher & Tarnopolsky 1999) |
+//! | threshold as played grows as frequency to the | 0.8 | 1.1 | about 1 |
+//!
+//! By this rule the means come within 10 to 15 cents of the published place and no nearer: the low
+//! resonances stay 35 to 55 cents above their peaks, and none sounds below, where a one-mass lip cannot
+//! (it needs an air column that reacts as a compliance). A smaller rest opening brings them nearer: 0.1 mm in place of
+//! 0.2 takes 6 to 10 cents off and halves the thresholds.
 //!
 //! One mass striking outward is an estimate: Cullen et al. and Yoshikawa (1995) found lips that
 //! change from outward to upward motion. Every parameter is open to change for that reason.

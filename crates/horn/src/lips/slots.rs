@@ -10,8 +10,10 @@ const STEPS_PER_OCTAVE: f64 = 60.0;
 /// The lip is searched from this share of a partial's peak upwards: below it, the next lower
 /// partial has long taken over.
 const LOWEST_SHARE: f64 = 0.45;
-/// A note holds, once it sounds, as long as its threshold stays under this times its lowest.
-const HOLDING_PRESSURE: f64 = 2.0;
+/// A player blows at up to this times the lowest threshold to put a note at its usual place, and a
+/// note, once played, holds as long as its threshold stays under this times that of the note as
+/// played. Our choice: no one plays at the threshold itself, where the sound only just begins.
+const AMPLE_PRESSURE: f64 = 2.0;
 
 /// One way a note starts.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -24,6 +26,18 @@ pub struct Speaking {
     pub pressure: f64,
 }
 
+impl Speaking {
+    /// The setting a share (0 to 1) of the way to another, in logarithms.
+    fn towards(&self, other: &Self, share: f64) -> Self {
+        let between = |from: f64, to: f64| from * (to / from).powf(share);
+        Self {
+            lip: between(self.lip, other.lip),
+            frequency: between(self.frequency, other.frequency),
+            pressure: between(self.pressure, other.pressure),
+        }
+    }
+}
+
 /// The slot of one resonance.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Slot {
@@ -33,16 +47,18 @@ pub struct Slot {
     pub peak: f64,
     /// The setting with the lowest threshold pressure of all.
     pub easiest: Speaking,
-    /// The setting at which the note lies at its usual place above the peak
-    /// ([`Lips::usual_cents`]); `None` when no lip setting puts it there.
-    pub usual: Option<Speaking>,
+    /// The setting taken for the note as it is played. By rule: of all settings inside the slot that
+    /// need no more than twice the lowest threshold, the one that sounds nearest to the usual place
+    /// above the peak ([`Lips::usual_cents`]); the easiest one for a resonance that has no slot.
+    pub played: Speaking,
     /// Lip frequencies between which this resonance has the lowest threshold of all, Hz; `None`
     /// when another one always speaks sooner.
     pub lip_range: Option<[f64; 2]>,
     /// The notes sounded at those two ends, Hz.
     pub pitch_range: Option<[f64; 2]>,
-    /// The notes between which this resonance, once sounding, can be bent before it jumps or stops:
-    /// where its threshold stays under twice its lowest, Hz.
+    /// The notes between which this resonance, once played, can be bent before it jumps or stops:
+    /// where its threshold stays under twice that of the note as played, Hz. (This model never
+    /// sounds below the peak; players can: Boutin et al. 2015.)
     pub bend_range: [f64; 2],
 }
 
@@ -60,11 +76,17 @@ impl Slot {
         self.lip_range.map_or(0.0, |[low, high]| high - low)
     }
 
-    /// Bend from the easiest note down and up before it jumps, cents.
+    /// Bend from the note as played down and up before it jumps, cents.
     #[must_use]
     pub fn bend_cents(&self) -> [f64; 2] {
-        let from = self.easiest.frequency;
+        let from = self.played.frequency;
         self.bend_range.map(|f| 1200.0 * (f / from).log2())
+    }
+
+    /// How far the note as played lies above the impedance peak, cents.
+    #[must_use]
+    pub fn above_peak_cents(&self) -> f64 {
+        1200.0 * (self.played.frequency / self.peak).log2()
     }
 }
 
@@ -130,7 +152,6 @@ fn slot(
             .fold(f64::INFINITY, f64::min)
     };
     let first_to_speak = |i: usize, s: &Speaking| s.pressure <= rival(i);
-    let holds = |_: usize, s: &Speaking| s.pressure <= HOLDING_PRESSURE * easiest.pressure;
     // The easiest setting may itself belong to a rival; then look for the nearest own one.
     let centre = (0..row.len())
         .filter(|&i| {
@@ -147,21 +168,54 @@ fn slot(
             edge(row, centre, 1, &first_to_speak, &excess),
         ]
     });
-    let excess = |_: usize, s: &Speaking| (s.pressure / (HOLDING_PRESSURE * easiest.pressure)).ln();
+    let target = peak * (lips.usual_cents / 1200.0).exp2();
+    let played = own.map_or(easiest, |slot| played(row, &easiest, slot, target));
+    let most = AMPLE_PRESSURE * played.pressure;
+    let holds = |_: usize, s: &Speaking| s.pressure <= most;
+    let excess = |_: usize, s: &Speaking| (s.pressure / most).ln();
     let bend = [
         edge(row, at, -1, &holds, &excess),
         edge(row, at, 1, &holds, &excess),
     ];
-    let usual = usual(row, peak * (lips.usual_cents / 1200.0).exp2());
     Some(Slot {
         resonance: u8::try_from(index + 1).ok()?,
         peak,
         easiest,
-        usual,
+        played,
         lip_range: own.map(|o| o.map(|s| s.lip)),
         pitch_range: own.map(|o| o.map(|s| s.frequency)),
         bend_range: bend.map(|s| s.frequency),
     })
+}
+
+/// The setting that [`Slot::played`] asks for: inside the slot, within ample pressure, nearest to the
+/// target frequency.
+fn played(
+    row: &[Option<Speaking>],
+    easiest: &Speaking,
+    [low, high]: [Speaking; 2],
+    target: f64,
+) -> Speaking {
+    let most = AMPLE_PRESSURE * easiest.pressure;
+    let inside = row.iter().copied().flatten();
+    let inside = inside.filter(|s| s.lip > low.lip && s.lip < high.lip);
+    let settings: Vec<Speaking> = [low].into_iter().chain(inside).chain([high]).collect();
+    // Between neighbours, where one of them is beyond the pressure or the target.
+    let between = settings.windows(2).flat_map(|w| {
+        let &[a, b] = w else { return Vec::new() };
+        let crossings = [
+            (target / a.frequency).ln() / (b.frequency / a.frequency).ln(),
+            (most / a.pressure).ln() / (b.pressure / a.pressure).ln(),
+        ];
+        let inside = crossings.into_iter().filter(|c| (0.0..=1.0).contains(c));
+        inside.map(|share| a.towards(&b, share)).collect()
+    });
+    let miss = |s: &Speaking| (s.frequency / target).ln().abs();
+    between
+        .chain(settings.iter().copied())
+        .filter(|s| s.pressure <= most * (1.0 + 1e-9))
+        .min_by(|a, b| miss(a).total_cmp(&miss(b)))
+        .unwrap_or(*easiest)
 }
 
 /// Walk from `centre` while `inside` holds; the last setting, moved on towards the first outside
@@ -191,12 +245,7 @@ fn edge(
             } else {
                 0.5
             };
-            let between = |from: f64, to: f64| from * (to / from).powf(share);
-            return Speaking {
-                lip: between(last.lip, s.lip),
-                frequency: between(last.frequency, s.frequency),
-                pressure: between(last.pressure, s.pressure),
-            };
+            return last.towards(&s, share);
         }
         (i, last) = (next, s);
     }
@@ -224,21 +273,17 @@ pub fn setting_for(
             })
         })
         .collect();
-    usual(&row, frequency)
+    sounding(&row, frequency)
 }
 
 /// The setting that sounds at `target` Hz, between two neighbours in the row; the one of lowest
 /// pressure if there are several.
-fn usual(row: &[Option<Speaking>], target: f64) -> Option<Speaking> {
+fn sounding(row: &[Option<Speaking>], target: f64) -> Option<Speaking> {
     row.windows(2)
         .filter_map(|w| {
             let (a, b) = ((*w.first()?)?, (*w.get(1)?)?);
             let share = (target / a.frequency).ln() / (b.frequency / a.frequency).ln();
-            (0.0..=1.0).contains(&share).then(|| Speaking {
-                lip: a.lip * (b.lip / a.lip).powf(share),
-                frequency: target,
-                pressure: a.pressure * (b.pressure / a.pressure).powf(share),
-            })
+            (0.0..=1.0).contains(&share).then(|| a.towards(&b, share))
         })
         .min_by(|a, b| a.pressure.total_cmp(&b.pressure))
 }

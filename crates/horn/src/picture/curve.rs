@@ -1,12 +1,12 @@
 //! The impedance curve of one length with its resonances and how far each is from its note.
 
-use tone::{Pitch, Tuning};
+use tone::Tuning;
 
 use crate::acoustics::{AcousticError, Setup};
 use crate::resonant::resonance_of;
 use crate::{LengthId, impedance::input_impedance};
 
-use super::frame::{SIZE, Sheet, cents_mark, round_step};
+use super::frame::{SIZE, Sheet, cents_mark, length_name, pitch_name, round_step};
 
 const LEFT: f64 = 100.0;
 const RIGHT: f64 = 1240.0;
@@ -40,10 +40,14 @@ pub fn impedance_curve(
     let x = |f: f64| LEFT + (RIGHT - LEFT) * f / end;
     let y = |z: f64| BOTTOM - (BOTTOM - TOP) * z / top;
 
-    let title = format!("{}, {}: input impedance", setup.bore.name, length.label);
+    let title = format!(
+        "{}, {}: input impedance",
+        setup.bore.name,
+        length_name(length)
+    );
     let mut sheet = Sheet::new(&title, SIZE.1);
     let air = format!(
-        "air {:.0} °C, {:.0} % humidity; |Z| in MPa·s/m³; partial, note and cents of each resonance",
+        "air {:.0} °C, {:.0} % humidity; |Z| in MPa·s/m³; partial, sounding note and cents of each resonance",
         setup.air.temperature,
         100.0 * setup.air.humidity
     );
@@ -85,11 +89,7 @@ pub fn impedance_curve(
         let cents = 1200.0 * (peak.frequency / tuning.equal(midi).0).log2();
         let (class, mark) = cents_mark(cents);
         sheet.text("mid", (at.0, at.1 - 46.0), &n.to_string());
-        sheet.text(
-            "small mid",
-            (at.0, at.1 - 29.0),
-            &Pitch::from_midi(midi).to_string(),
-        );
+        sheet.text("small mid", (at.0, at.1 - 29.0), &pitch_name(midi));
         sheet.text(&format!("small mid {class}"), (at.0, at.1 - 12.0), &mark);
     }
     Ok(sheet.finish())

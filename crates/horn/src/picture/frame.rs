@@ -2,6 +2,10 @@
 
 use std::fmt::Write as _;
 
+use tone::Pitch;
+
+use crate::Length;
+
 /// Width and height of a picture, a 16:9 slide.
 pub(super) const SIZE: (f64, f64) = (1280.0, 720.0);
 
@@ -69,6 +73,23 @@ impl Sheet {
         self.0.push_str("</svg>");
         self.0
     }
+}
+
+/// A length as a title names it.
+pub(super) fn length_name(length: &Length) -> String {
+    match (length.position, length.valves) {
+        (Some(_), _) => format!("position {}", length.label),
+        (None, 0) => "open tube".to_owned(),
+        (None, _) => format!("valves {}", length.label),
+    }
+}
+
+/// A sounding pitch with the signs of print.
+pub(super) fn pitch_name(midi: i32) -> String {
+    Pitch::from_midi(midi)
+        .to_string()
+        .replace('b', "♭")
+        .replace('#', "♯")
 }
 
 /// A figure of cents with its arrow and class: never colour alone.

@@ -3,7 +3,7 @@
 use crate::LengthId;
 use crate::acoustics::{AcousticError, Setup};
 
-use super::frame::{SIZE, Sheet, round_step};
+use super::frame::{SIZE, Sheet, length_name, round_step};
 
 const LEFT: f64 = 60.0;
 const RIGHT: f64 = 1220.0;
@@ -39,7 +39,8 @@ pub fn standing_wave_picture(
     let mut sheet = Sheet::new(
         &format!(
             "{}, {}: standing wave at {frequency:.1} Hz",
-            setup.bore.name, length.label
+            setup.bore.name,
+            length_name(length)
         ),
         SIZE.1,
     );

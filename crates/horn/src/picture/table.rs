@@ -1,11 +1,9 @@
 //! The chart as a table: a row for each note, its ways side by side.
 
-use tone::Pitch;
-
 use crate::NoteKind;
 use crate::resonant::ResonantChart;
 
-use super::frame::{Sheet, cents_mark};
+use super::frame::{Sheet, cents_mark, pitch_name};
 
 const ROW: f64 = 34.0;
 const TOP: f64 = 128.0;
@@ -28,14 +26,14 @@ pub fn chart_table(chart: &ResonantChart, name: &str, low: i32, high: i32) -> St
         TOP + ROW * rows.len() as f64 + 30.0,
     );
     let line = format!(
-        "A4 = {:.0} Hz, air {:.0} °C. Each way: fingering, partial, cents, threshold kPa / slot cents",
+        "A4 = {:.0} Hz, air {:.0} °C. Sounding notes; each way: fingering, partial, cents, threshold kPa / slot cents",
         chart.tuning.a4.0, chart.air.temperature
     );
     sheet.text("small", (60.0, 76.0), &line);
     for (i, (midi, ways)) in rows.into_iter().enumerate() {
         let y = TOP + ROW * i as f64;
         sheet.line("grid", (60.0, y + 10.0), (1240.0, y + 10.0));
-        sheet.text("", (60.0, y), &Pitch::from_midi(*midi).to_string());
+        sheet.text("", (60.0, y), &pitch_name(*midi));
         for (k, way) in ways.iter().take(WAYS).enumerate() {
             let x = FIRST + COLUMN * k as f64;
             let f = &way.fingering;

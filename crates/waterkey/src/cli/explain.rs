@@ -1,10 +1,32 @@
 //! `explain`: which length and partial a note sits on, and how far each fingering is out of tune.
+//!
+//! The ideal tube answers here, the bore in `bore_chart`.
 
+use clap::ValueEnum;
 use horn::{Chart, Fingering, Instrument, NoteKind, Reading};
 use serde::Serialize;
 use tone::{Pitch, Sounding};
 
-use super::{Failure, Output, pick};
+use super::blown::Parts;
+use super::{Failure, Output, bore_chart, pick};
+
+const EXAMPLES: &str = "\
+Examples:
+  waterkey explain trumpet-bflat
+  waterkey explain trumpet-bflat D4
+  waterkey explain trumpet-bflat D4 --depth bore
+  waterkey explain euphonium-4 F3 --reading bass --tuning just --root Bb
+  waterkey explain trombone-tenor --depth bore --temperature 30";
+
+/// How deep the tube is looked into.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Depth {
+    /// Whole partials of the ideal tube, exact valve arithmetic.
+    #[default]
+    Ideal,
+    /// The computed bore: resonances, blowing thresholds, slots, slide pulls.
+    Bore,
+}
 
 const EXAMPLES: &str = "\
 Examples:
@@ -28,6 +50,11 @@ pub(crate) struct Args {
     reading: Option<String>,
     #[command(flatten)]
     tuning: pick::TuningArgs,
+    /// How deep the tube is looked into.
+    #[arg(long, value_enum, default_value_t)]
+    depth: Depth,
+    #[command(flatten)]
+    parts: Parts,
 }
 
 /// One note of the chart with all ways to it.
@@ -42,6 +69,21 @@ struct NoteRow<'a> {
 
 /// Prints the chart, or one note of it with the reasons.
 pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
+    if args.depth == Depth::Bore {
+        let asked = bore_chart::Asked {
+            note: args.note.as_deref(),
+            concert: args.concert,
+            reading: args.reading.as_deref(),
+            tuning: args.tuning.tuning()?,
+            root: args.tuning.root_class()?,
+        };
+        return bore_chart::run(&args.parts.set_up(&args.instrument)?, &asked, output);
+    }
+    if !args.parts.is_generic() {
+        return Err(Failure::Input(
+            "the ideal tube has no parts to change; add --depth bore".into(),
+        ));
+    }
     let instrument = pick::instrument(&args.instrument)?;
     let reading = pick::reading(&instrument, args.reading.as_deref())?;
     let tuning = args.tuning.tuning()?;
@@ -74,7 +116,8 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     output.show(&rows, |rows| table(&instrument, reading, rows))
 }
 
-fn unreachable_note(
+/// No length gives the note: how far the instrument reaches.
+pub(super) fn unreachable_note(
     instrument: &Instrument,
     reading: &Reading,
     chart: &Chart,
@@ -116,7 +159,8 @@ fn one(instrument: &Instrument, row: &NoteRow<'_>) -> String {
     text
 }
 
-fn carried(way: &Fingering) -> String {
+/// How the tube carries the note, in a word or two.
+pub(super) fn carried(way: &Fingering) -> String {
     match way.kind {
         NoteKind::Partial => format!("partial {}", way.partial),
         NoteKind::Pedal => "pedal".into(),
@@ -125,7 +169,7 @@ fn carried(way: &Fingering) -> String {
 }
 
 /// Signed cents to a tenth, a plain zero without sign.
-fn cents(way: &Fingering) -> String {
+pub(super) fn cents(way: &Fingering) -> String {
     let tenths = (way.cents.0 * 10.0).round() / 10.0;
     if tenths == 0.0 {
         "0.0".into()

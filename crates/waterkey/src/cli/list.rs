@@ -1,6 +1,9 @@
 //! `list`: what is there.
 
 use clap::ValueEnum;
+use horn::bore::{
+    Section, generic_leadpipe, generic_leadpipe_ids, generic_mouthpiece, generic_mouthpiece_ids,
+};
 use serde::Serialize;
 
 use super::{Failure, Output};
@@ -23,6 +26,10 @@ enum Kind {
     Instruments,
     /// Every pitch from C0 to C9 with its MIDI key and frequency at A4 = 440 Hz.
     Pitches,
+    /// The mouthpieces to try, beside the one each instrument has.
+    Mouthpieces,
+    /// The leadpipes to try.
+    Leadpipes,
     /// How each instrument is read: clef, and what a written note sounds.
     Readings,
     /// The exercises of the library.
@@ -47,6 +54,8 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     match args.what {
         Kind::Instruments => instruments(output),
         Kind::Pitches => pitches(output),
+        Kind::Mouthpieces => mouthpieces(output),
+        Kind::Leadpipes => leadpipes(output),
         Kind::Readings => readings(output),
         Kind::Exercises => exercises(output),
         Kind::Routines => routines(output),
@@ -94,6 +103,42 @@ fn pitches(output: &Output) -> Result<(), Failure> {
                     row.hz.0
                 )
             });
+        lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+fn mouthpieces(output: &Output) -> Result<(), Failure> {
+    let found = generic_mouthpiece_ids().map(generic_mouthpiece);
+    let rows = found.collect::<Result<Vec<_>, _>>()?;
+    output.show(&rows, |rows| {
+        let lines = rows.iter().map(|row| {
+            format!(
+                "{:17} {:34} rim {:5.2} mm  cup {:5.2} cm3  throat {:4.2} mm",
+                row.id, row.name, row.rim_mm, row.cup_cm3, row.throat_mm
+            )
+        });
+        lines.collect::<Vec<_>>().join("\n")
+    })
+}
+
+#[derive(Serialize)]
+struct LeadpipeRow {
+    id: &'static str,
+    section: Section,
+}
+
+fn leadpipes(output: &Output) -> Result<(), Failure> {
+    let found = generic_leadpipe_ids()
+        .map(|id| generic_leadpipe(id).map(|section| LeadpipeRow { id, section }));
+    let rows = found.collect::<Result<Vec<_>, _>>()?;
+    output.show(&rows, |rows| {
+        let lines = rows.iter().map(|row| {
+            let (from, to) = row.section.diameters();
+            format!(
+                "{:17} {:5.2} to {:5.2} mm over {:.1} mm   {}",
+                row.id, from, to, row.section.length_mm, row.section.source
+            )
+        });
         lines.collect::<Vec<_>>().join("\n")
     })
 }

@@ -1,8 +1,11 @@
 //! The command line: one file per verb, each named after what the person does.
 
 mod bind;
+mod blown;
+mod bore_chart;
 mod compare;
 mod explain;
+mod fit;
 mod hear;
 mod list;
 mod manual;
@@ -53,8 +56,10 @@ enum Verb {
     Explain(explain::Args),
     /// A length as the bore makes it: resonances, blowing thresholds, slots, pictures.
     Tube(tube::Args),
-    /// Two set-ups side by side: instruments, mouthpieces, temperatures.
+    /// Two set-ups side by side: instruments, mouthpieces, leadpipes, temperatures, your own horn.
     Compare(compare::Args),
+    /// Fit the tubing to notes that you measured: your own horn.
+    Fit(fit::Args),
     /// Write an exercise for a player: on the screen, as MusicXML, MIDI or engraved pages.
     Write(write::Args),
     /// Bind a booklet for one player or the set for a whole class as one PDF.
@@ -82,6 +87,7 @@ pub(crate) fn main() -> ExitCode {
         Verb::Explain(args) => explain::run(&args, &output),
         Verb::Tube(args) => tube::run(&args, &output),
         Verb::Compare(args) => compare::run(&args, &output),
+        Verb::Fit(args) => fit::run(&args, &output),
         Verb::Write(args) => write::run(&args, &output),
         Verb::Bind(args) => bind::run(&args, &output),
         Verb::Sound(args) => sound::run(&args, &output),

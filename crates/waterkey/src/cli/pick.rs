@@ -85,7 +85,7 @@ pub(crate) struct TuningArgs {
     /// How the notes lie within the octave.
     #[arg(long, value_enum, default_value_t)]
     tuning: TuningName,
-    /// Sounding root of the just, Pythagorean or meantone scale, such as Bb.
+    /// Sounding root of the just, Pythagorean or meantone scale and of just intervals, such as Bb.
     #[arg(long, default_value = "C", value_name = "NOTE")]
     root: String,
 }
@@ -112,7 +112,8 @@ impl TuningArgs {
         })
     }
 
-    fn root_class(&self) -> Result<u8, Failure> {
+    /// Pitch class of --root, 0 = C.
+    pub(crate) fn root_class(&self) -> Result<u8, Failure> {
         let pitch: Pitch = format!("{}4", self.root).parse().map_err(|_| {
             Failure::Input(format!("--root {}: write a note such as Bb", self.root))
         })?;

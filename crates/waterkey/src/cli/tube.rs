@@ -2,19 +2,20 @@
 
 use std::path::PathBuf;
 
-use horn::bore::generic_mouthpiece;
 use horn::lips::Slot;
-use horn::{Setup, picture};
+use horn::picture;
 use serde::Serialize;
 use tone::Hertz;
 
+use super::blown::Parts;
 use super::{Failure, Output, pick, write};
 
 const EXAMPLES: &str = "\
 Examples:
   waterkey tube trumpet-bflat
   waterkey tube trumpet-bflat --length 1-2 --temperature 30 --json
-  waterkey tube trombone-tenor --length 3 --curve curve.svg --wave wave.svg
+  waterkey tube trombone-tenor --length 3 --curve curve.svg --wave wave.svg --resonance 6
+  waterkey tube trumpet-bflat --leadpipe trumpet-wide --pull main=20
 
 Thresholds and slots rest on a one-mass model of the lips with the parameters of the documentation:
 estimates to compare by, not measurements of a player.";
@@ -23,8 +24,10 @@ estimates to compare by, not measurements of a player.";
 #[derive(clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct Args {
+    /// Instrument id or a TOML file of your own.
+    instrument: String,
     #[command(flatten)]
-    setup: SetupArgs,
+    parts: Parts,
     /// Fingering or position, such as 1-2 or 4; the open tube without.
     #[arg(long)]
     length: Option<String>,
@@ -33,55 +36,15 @@ pub(crate) struct Args {
     /// Write the impedance curve with its notes as SVG.
     #[arg(long, value_name = "FILE")]
     curve: Option<PathBuf>,
-    /// Write the standing wave of partial 4 as SVG.
+    /// Write the standing wave of one resonance as SVG.
     #[arg(long, value_name = "FILE")]
     wave: Option<PathBuf>,
+    /// Which resonance, counted from the lowest, the standing wave is of.
+    #[arg(long, default_value_t = 4, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=24))]
+    resonance: u8,
     /// Write the chart of all lengths, as the bore gives it, as SVG.
     #[arg(long, value_name = "FILE")]
     chart: Option<PathBuf>,
-}
-
-/// An instrument as it is blown.
-#[derive(clap::Args)]
-pub(crate) struct SetupArgs {
-    /// Instrument id of the catalogue.
-    instrument: String,
-    /// Mouthpiece id; the instrument's usual one without.
-    #[arg(long, value_name = "ID")]
-    mouthpiece: Option<String>,
-    /// Temperature of the air in the tube, degrees Celsius.
-    #[arg(long, value_name = "C")]
-    temperature: Option<f64>,
-}
-
-impl SetupArgs {
-    /// The set-up asked for.
-    pub(crate) fn setup(&self) -> Result<Setup, Failure> {
-        set_up(
-            &self.instrument,
-            self.mouthpiece.as_deref(),
-            self.temperature,
-        )
-    }
-}
-
-/// A generic instrument with another mouthpiece or air where these are given.
-pub(crate) fn set_up(
-    instrument: &str,
-    mouthpiece: Option<&str>,
-    temperature: Option<f64>,
-) -> Result<Setup, Failure> {
-    pick::instrument(instrument)?;
-    let wrong = |error: &dyn std::fmt::Display| Failure::Input(error.to_string());
-    let mut setup = Setup::generic(instrument).map_err(|error| wrong(&error))?;
-    if let Some(id) = mouthpiece {
-        setup.mouthpiece = Some(generic_mouthpiece(id).map_err(|error| wrong(&error))?);
-    }
-    if let Some(celsius) = temperature {
-        setup.air.temperature = celsius;
-    }
-    setup.medium().map_err(|error| wrong(&error))?;
-    Ok(setup)
 }
 
 #[derive(Serialize)]
@@ -102,11 +65,13 @@ struct Row {
     cents: f64,
     slot: Option<Slot>,
     slot_cents: Option<f64>,
+    played_above_peak_cents: Option<f64>,
+    bend_cents: Option<[f64; 2]>,
 }
 
 /// Computes the length and tells it.
 pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
-    let setup = args.setup.setup()?;
+    let setup = args.parts.set_up(&args.instrument)?;
     let tuning = args.tuning.tuning()?;
     let input = |error: horn::AcousticError| Failure::Input(error.to_string());
     let length = match &args.length {
@@ -129,6 +94,8 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
             nearest: near.map_or_else(String::new, |near| near.pitch.to_string()),
             cents: near.map_or(f64::NAN, |near| near.cents.0),
             slot_cents: slot.map(|slot| slot.width_cents()),
+            played_above_peak_cents: slot.map(|slot| slot.above_peak_cents()),
+            bend_cents: slot.map(|slot| slot.bend_cents()),
             slot,
         }
     });
@@ -145,8 +112,10 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     if let Some(path) = &args.wave {
         let hz = found
             .peaks
-            .get(3)
-            .map_or(4.0 * length.fundamental.0, |peak| peak.frequency);
+            .get(usize::from(args.resonance) - 1)
+            .map_or(f64::from(args.resonance) * length.fundamental.0, |peak| {
+                peak.frequency
+            });
         let svg = picture::standing_wave_picture(&setup, length.id, hz)?;
         write::save(path, svg.as_bytes())?;
     }
@@ -160,7 +129,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
 
 fn text(told: &Told) -> String {
     let mut text = format!(
-        "{}, length {}, air at {:.1} C\n{:>3} {:>9} {:>6} {:>7} {:>6} {:>6} {:>10} {:>8}\n",
+        "{}, length {}, air at {:.1} C\n{:>3} {:>9} {:>6} {:>7} {:>8} {:>6} {:>8} {:>7} {:>7} {:>9}\n",
         told.instrument,
         told.length,
         told.temperature_c,
@@ -171,18 +140,27 @@ fn text(told: &Told) -> String {
         "MPas/m3",
         "Q",
         "kPa",
-        "slot c"
+        "slot c",
+        "played",
+        "bend c"
     );
     for row in &told.resonances {
-        let pressure = row.slot.map_or_else(
-            || "-".into(),
-            |slot| format!("{:.2}", slot.easiest.pressure / 1000.0),
+        let or_dash = |text: Option<String>| text.unwrap_or_else(|| "-".into());
+        let pressure = or_dash(
+            row.slot
+                .map(|s| format!("{:.2}", s.easiest.pressure / 1000.0)),
         );
-        let width = row
-            .slot_cents
-            .map_or_else(|| "-".into(), |cents| format!("{cents:.0}"));
+        let width = or_dash(row.slot_cents.map(|cents| format!("{cents:.0}")));
+        let played = or_dash(
+            row.played_above_peak_cents
+                .map(|cents| format!("{cents:+.0}")),
+        );
+        let bend = or_dash(
+            row.bend_cents
+                .map(|[down, up]| format!("{down:+.0}{up:+.0}")),
+        );
         text += &format!(
-            "{:>3} {:>9.2} {:>6} {:>+7.1} {:>7.1} {:>6.1} {pressure:>10} {width:>8}\n",
+            "{:>3} {:>9.2} {:>6} {:>+7.1} {:>8.1} {:>6.1} {pressure:>8} {width:>7} {played:>7} {bend:>9}\n",
             row.number,
             row.frequency_hz,
             row.nearest,
@@ -191,5 +169,7 @@ fn text(told: &Told) -> String {
             row.q,
         );
     }
+    text += "\nkPa: lowest blowing pressure at which it speaks. slot c: cents over which it is the one that speaks.\n\
+             played: cents above the peak where it is played; bend c: how far down and up from there.\n";
     text
 }

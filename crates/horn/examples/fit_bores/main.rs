@@ -10,12 +10,16 @@
 
 #![allow(clippy::print_stdout)]
 
-use std::error::Error;
-use std::path::PathBuf;
+mod least;
+mod numbers;
 
-use horn::bore::{Bore, Shape, generic_bore_ids};
+use std::error::Error;
+
+use horn::bore::{Bore, generic_bore_ids};
 use horn::{Length, Setup, impedance};
-use toml_edit::{DocumentMut, value};
+
+use least::solve;
+use numbers::{get, path, save, set};
 
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
@@ -42,7 +46,9 @@ fn main() -> Outcome<()> {
 }
 
 fn fit(id: &str) -> Outcome<Setup> {
-    let mut setup = Setup::generic(id)?;
+    let instrument = horn::catalog::find(id).ok_or("no such instrument")?;
+    let bore = Bore::from_toml(&std::fs::read_to_string(path(id))?)?;
+    let mut setup = Setup::new(instrument.clone(), bore);
     let fit = setup.bore.fit.clone().ok_or("the bore has no [fit]")?;
     for free in &fit.free {
         set(&mut setup.bore, &free.number, free.start)?;
@@ -139,43 +145,16 @@ fn residuals(setup: &Setup, lengths: &[Length], x: &[f64]) -> Outcome<Vec<f64>> 
     let mut out = Vec::new();
     for (i, length) in lengths.iter().enumerate() {
         // The open tube counts most; the long ones keep partial 2 from drifting.
-        let weight = if i == 0 { 1.0 } else { 0.6 };
-        out.extend(deviations(setup, length)?.iter().map(|c| c * weight));
+        let (low, other) = match &setup.bore.fit {
+            Some(fit) if i > 0 => (fit.long_low_weight, 0.6),
+            _ => (1.0, 1.0),
+        };
+        let cents = deviations(setup, length)?;
+        let weights = std::iter::once(low).chain(std::iter::repeat(other));
+        out.extend(cents.iter().zip(weights).map(|(c, weight)| c * weight));
     }
     out.extend(x.iter().map(|x| x * PULL_CENTS));
     Ok(out)
-}
-
-/// Least squares by the normal equations (a handful of unknowns), Gaussian elimination.
-#[allow(clippy::needless_range_loop)]
-fn solve(columns: &[Vec<f64>], residual: &[f64], damping: f64) -> Vec<f64> {
-    let n = columns.len();
-    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-    let mut m: Vec<Vec<f64>> = (0..n)
-        .map(|i| {
-            (0..n)
-                .map(|j| dot(&columns[i], &columns[j]))
-                .chain([dot(&columns[i], residual)])
-                .collect()
-        })
-        .collect();
-    for i in 0..n {
-        m[i][i] *= 1.0 + damping;
-    }
-    for i in 0..n {
-        for j in i + 1..n {
-            let factor = m[j][i] / m[i][i];
-            for k in i..=n {
-                m[j][k] -= factor * m[i][k];
-            }
-        }
-    }
-    let mut x = vec![0.0; n];
-    for i in (0..n).rev() {
-        let known: f64 = (i + 1..n).map(|k| m[i][k] * x[k]).sum();
-        x[i] = (m[i][n] - known) / m[i][i];
-    }
-    x
 }
 
 /// Sets each loop so that the length that uses it and no later one has its interval on average.
@@ -221,39 +200,6 @@ fn set_loops(setup: &mut Setup) -> Outcome<()> {
     Ok(())
 }
 
-fn set(bore: &mut Bore, number: &str, to: f64) -> Outcome<()> {
-    for name in number.split('=') {
-        let (part, field) = name
-            .rsplit_once('.')
-            .ok_or("a free number is section.number")?;
-        if part == "mouthpiece" {
-            match field {
-                "cup_cm3" => bore.mouthpiece.cup_cm3 = to,
-                "throat_mm" => bore.mouthpiece.throat_mm = to,
-                "backbore_length_mm" => bore.mouthpiece.backbore_length_mm = to,
-                _ => return Err(format!("no such number: {name}").into()),
-            }
-            continue;
-        }
-        let section = bore
-            .sections
-            .iter_mut()
-            .find(|s| s.name == part)
-            .ok_or_else(|| format!("no section {part}"))?;
-        match (field, &mut section.shape) {
-            ("length_mm", _) => section.length_mm = to,
-            ("from_mm", Shape::Cone { from_mm, .. } | Shape::Flare { from_mm, .. }) => {
-                *from_mm = to;
-            }
-            ("to_mm", Shape::Cone { to_mm, .. } | Shape::Flare { to_mm, .. }) => *to_mm = to,
-            ("exponent", Shape::Flare { exponent, .. }) => *exponent = to,
-            ("diameter_mm", Shape::Cylinder { diameter_mm }) => *diameter_mm = to,
-            _ => return Err(format!("no such number: {name}").into()),
-        }
-    }
-    Ok(())
-}
-
 fn report(setup: &Setup) -> Outcome<()> {
     let fit = setup.bore.fit.clone().unwrap_or_default();
     println!(
@@ -276,64 +222,5 @@ fn report(setup: &Setup) -> Outcome<()> {
             deviations(setup, setup.length_named(label)?)?
         );
     }
-    Ok(())
-}
-
-fn get(bore: &Bore, name: &str) -> f64 {
-    let Some((part, field)) = name.rsplit_once('.') else {
-        return f64::NAN;
-    };
-    if part == "mouthpiece" {
-        return bore.mouthpiece.cup_cm3;
-    }
-    bore.sections
-        .iter()
-        .find(|s| s.name == part)
-        .map_or(f64::NAN, |section| match (field, &section.shape) {
-            ("length_mm", _) => section.length_mm,
-            ("from_mm", Shape::Cone { from_mm, .. } | Shape::Flare { from_mm, .. }) => *from_mm,
-            ("to_mm", Shape::Cone { to_mm, .. } | Shape::Flare { to_mm, .. }) => *to_mm,
-            ("exponent", Shape::Flare { exponent, .. }) => *exponent,
-            _ => f64::NAN,
-        })
-}
-
-/// Writes the numbers into the file, leaving everything else as it stands.
-fn save(bore: &Bore) -> Outcome<()> {
-    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("bores")
-        .join(format!("{}.toml", bore.id));
-    let mut file: DocumentMut = std::fs::read_to_string(&path)?.parse()?;
-    let round = |x: f64, places: i32| (x * 10_f64.powi(places)).round() / 10_f64.powi(places);
-    file["mouthpiece"]["cup_cm3"] = value(round(bore.mouthpiece.cup_cm3, 3));
-    let sections = file["section"]
-        .as_array_of_tables_mut()
-        .ok_or("no sections")?;
-    for (table, section) in sections.iter_mut().zip(&bore.sections) {
-        table["length_mm"] = value(round(section.length_mm, 1));
-        match &section.shape {
-            Shape::Cone { from_mm, to_mm } | Shape::Flare { from_mm, to_mm, .. } => {
-                table["from_mm"] = value(round(*from_mm, 2));
-                table["to_mm"] = value(round(*to_mm, 2));
-            }
-            Shape::Cylinder { .. } | Shape::Table { .. } => {}
-        }
-        if let Shape::Flare { exponent, .. } = &section.shape {
-            table["exponent"] = value(round(*exponent, 3));
-        }
-    }
-    if let Some(loops) = file
-        .get_mut("loop")
-        .and_then(|l| l.as_array_of_tables_mut())
-    {
-        for (table, l) in loops.iter_mut().zip(&bore.loops) {
-            table["length_mm"] = value(round(l.length_mm, 1));
-        }
-    }
-    if let Some(fit) = &bore.fit {
-        file["fit"]["open_rms_cents"] = value(fit.open_rms_cents.unwrap_or(f64::NAN));
-        file["fit"]["joint_rms_cents"] = value(fit.joint_rms_cents.unwrap_or(f64::NAN));
-    }
-    std::fs::write(path, file.to_string())?;
     Ok(())
 }
