@@ -15,7 +15,7 @@ Examples:
   waterkey explain trumpet-bflat
   waterkey explain trumpet-bflat D4
   waterkey explain trumpet-bflat D4 --depth bore
-  waterkey explain euphonium-4 F3 --reading bass --tuning just --root Bb
+  waterkey explain euphonium-4 Bb3 --reading treble --tuning just --root F --json
   waterkey explain trombone-tenor --depth bore --temperature 30";
 
 /// How deep the tube is looked into.
@@ -27,12 +27,6 @@ enum Depth {
     /// The computed bore: resonances, blowing thresholds, slots, slide pulls.
     Bore,
 }
-
-const EXAMPLES: &str = "\
-Examples:
-  waterkey explain trumpet-bflat
-  waterkey explain trumpet-bflat D4
-  waterkey explain euphonium-4 Bb3 --reading treble --tuning just --root F --json";
 
 /// Which instrument, which notes, in which tuning.
 #[derive(clap::Args)]

@@ -14,6 +14,9 @@ fn lay_out(folder: &Path) {
         .find(|(id, _)| *id == "arpeggios-one-roof-major")
         .map(|(_, text)| *text);
     std::fs::write(folder.join("my-idea.toml"), own.unwrap()).unwrap();
+    std::fs::write(folder.join("long-tones.txt"), "C4 0 -3\nE4 1-2 +9\n").unwrap();
+    let mine = "instrument = \"trumpet-bflat\"\n[trim]\nmain = 2.5\n";
+    std::fs::write(folder.join("my-trumpet.toml"), mine).unwrap();
     let order = [
         "--instrument",
         "trumpet-bflat",

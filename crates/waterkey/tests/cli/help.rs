@@ -5,7 +5,8 @@ use predicates::prelude::*;
 use super::{json, waterkey};
 
 pub(crate) const VERBS: &[&str] = &[
-    "list", "explain", "tube", "compare", "write", "bind", "sound", "hear", "studio", "serve",
+    "list", "explain", "tube", "compare", "fit", "write", "bind", "sound", "hear", "studio",
+    "serve",
 ];
 
 #[test]
@@ -29,6 +30,8 @@ fn every_list_is_there_as_text_and_as_json() {
         "routines",
         "levels",
         "readings",
+        "mouthpieces",
+        "leadpipes",
         "pitches",
     ] {
         let args = ["list", what];

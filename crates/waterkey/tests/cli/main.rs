@@ -5,6 +5,7 @@
 mod bad_input;
 mod examples;
 mod help;
+mod horn;
 mod spine;
 mod wave;
 

@@ -1,37 +1,29 @@
 //! The verbs that ask the horn: `tube`, `compare`, `fit`, `explain --depth bore`, as a player types them.
 
-#![allow(clippy::unwrap_used)] // helpers of tests
-
 use std::path::Path;
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_waterkey"))
-        .args(args)
-        .output()
-        .unwrap()
+use super::waterkey;
+
+fn here(args: &[&str]) -> assert_cmd::assert::Assert {
+    waterkey(Path::new(".")).args(args).assert()
 }
 
 /// Standard output of a call that succeeds.
 fn told(args: &[&str]) -> String {
-    let done = run(args);
-    let said = String::from_utf8_lossy(&done.stderr).into_owned();
-    assert!(done.status.success(), "{args:?}: {said}");
-    String::from_utf8(done.stdout).unwrap()
+    let done = here(args).success();
+    String::from_utf8(done.get_output().stdout.clone()).unwrap()
 }
 
 fn json(args: &[&str]) -> Value {
-    let args: Vec<&str> = args.iter().copied().chain(["--json"]).collect();
-    serde_json::from_str(&told(&args)).unwrap()
+    super::json(Path::new("."), args)
 }
 
 /// Standard error of a call that is refused as input (exit code 3).
 fn refused(args: &[&str]) -> String {
-    let done = run(args);
-    assert_eq!(done.status.code(), Some(3), "{args:?}");
-    String::from_utf8(done.stderr).unwrap()
+    let done = here(args).code(3);
+    String::from_utf8(done.get_output().stderr.clone()).unwrap()
 }
 
 fn number(value: &Value, at: &str) -> f64 {
