@@ -271,6 +271,17 @@ impl Setup {
     /// Every note with every length that reaches it, as the bore gives them; `just_root` is the
     /// pitch class (0 = C) over which the just intervals are counted.
     ///
+    /// ```
+    /// use horn::Setup;
+    /// use tone::Tuning;
+    ///
+    /// let chart = Setup::generic("trumpet-bflat")?.chart(&Tuning::default(), 0)?;
+    /// let ways = &chart.notes[&62];
+    /// assert_eq!(ways[0].fingering.label, "1-2");
+    /// println!("{}", ways[0].fingering.reason);
+    /// # Ok::<(), horn::AcousticError>(())
+    /// ```
+    ///
     /// # Errors
     /// As [`Setup::column`].
     pub fn chart(&self, tuning: &Tuning, just_root: u8) -> Result<ResonantChart, AcousticError> {

@@ -1,15 +1,17 @@
 //! "My horn": slide and valve tubing fitted to what a player measured, with uncertainty.
 //!
-//! Least squares over the player's notes: each slide or loop in use is longer or shorter than the
+//! Least squares over the player's notes, each against where the chart has it: each slide or loop in use is longer or shorter than the
 //! generic one by an unknown amount, held near zero by what instruments commonly differ by. A
 //! habit of the player that is the same on every note goes into the main slide.
+
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use serde::{Deserialize, Serialize};
 use tone::Tuning;
 
-use crate::acoustics::{AcousticError, Setup};
-use crate::impedance::resonances;
-use crate::resonant::resonance_of;
+use crate::acoustics::{AcousticError, Column, Setup};
+use crate::resonant::{note_place, resonance_of};
 use crate::solve::normal_equations;
 
 /// How far a slide or loop commonly differs from the generic one, mm of slide movement (our choice).
@@ -70,6 +72,22 @@ impl Calibration {
 }
 
 /// Fits the tubing of `setup` to measured notes.
+///
+/// ```
+/// use horn::calibrate::{Measured, calibrate};
+/// use horn::Setup;
+/// use tone::Tuning;
+///
+/// let mut setup = Setup::generic("trumpet-bflat")?;
+/// let note = |length: &str, midi, cents| Measured { length: length.into(), midi, cents };
+/// // Concert B-flat 4 open, A 4 on 2, G 4 on 1-2: all a little flat.
+/// let notes = [note("0", 70, -8.0), note("2", 69, -7.0), note("1-2", 67, -5.0)];
+/// let found = calibrate(&setup, &Tuning::default(), &notes)?;
+/// assert!(found.trims[0].name == "main" && found.trims[0].mm > 0.0);
+/// assert!(found.after_cents < found.before_cents);
+/// found.apply(&mut setup);
+/// # Ok::<(), horn::AcousticError>(())
+/// ```
 ///
 /// # Errors
 /// When there is no note, a length or note does not exist on the instrument, or a number is not
@@ -179,8 +197,7 @@ fn unknowns(setup: &Setup, notes: &[Measured]) -> Result<Vec<String>, AcousticEr
 
 /// Measured minus model, cents, for each note.
 fn misses(setup: &Setup, tuning: &Tuning, notes: &[Measured]) -> Result<Vec<f64>, AcousticError> {
-    let medium = setup.medium()?;
-    let mut peaks_of = std::collections::BTreeMap::new();
+    let mut columns: BTreeMap<&str, Column> = BTreeMap::new();
     notes
         .iter()
         .map(|note| {
@@ -188,27 +205,22 @@ fn misses(setup: &Setup, tuning: &Tuning, notes: &[Measured]) -> Result<Vec<f64>
             let meant = tuning.equal(note.midi).0;
             let open = length.fundamental.0 * tuning.a4.0 / 440.0;
             let partial = (meant / open).round().clamp(1.0, 255.0) as u8;
-            if !peaks_of.contains_key(&note.length) {
-                let limit =
-                    (f64::from(setup.instrument.highest_partial) + 2.0) * length.fundamental.0;
-                let found = resonances(
-                    &setup.tube(length.id)?,
-                    &medium,
-                    limit.clamp(50.0, crate::impedance::MAX_FREQUENCY),
-                )?;
-                peaks_of.insert(note.length.clone(), found.peaks);
-            }
-            let peak = peaks_of
-                .get(&note.length)
-                .and_then(|p| resonance_of(p, open, partial))
-                .filter(|_| partial > 1);
+            let column = match columns.entry(&note.length) {
+                Entry::Occupied(known) => known.into_mut(),
+                Entry::Vacant(place) => place.insert(setup.column(length.id)?),
+            };
+            let peak =
+                resonance_of(&column.resonances.peaks, open, partial).filter(|_| partial > 1);
             let (_, peak) = peak.ok_or_else(|| {
                 AcousticError::Request(format!(
                     "key {} is no partial that stands on a resonance of {}; leave it out",
                     note.midi, note.length
                 ))
             })?;
-            Ok(note.cents - 1200.0 * (peak.frequency / meant).log2())
+            // Where the chart of this setup has the note.
+            let ideal = f64::from(partial) * length.fundamental.0;
+            let model = note_place(&column.at_lips, ideal, peak);
+            Ok(note.cents - 1200.0 * (model / meant).log2())
         })
         .collect()
 }

@@ -64,6 +64,19 @@ pub struct Comparison {
 
 /// Compares two setups on every length whose label both have.
 ///
+/// ```
+/// use horn::{Air, Setup, compare::compare};
+///
+/// let mut cold = Setup::generic("trumpet-bflat")?;
+/// let mut warm = cold.clone();
+/// (cold.air, warm.air) = (Air::dry(20.0), Air::dry(25.0));
+/// let found = compare(&cold, &warm)?;
+/// // About three cents a degree in dry air.
+/// assert!((13.5..15.5).contains(&found.notes[2].cents.0));
+/// assert!(found.brightness[0].cutoff > 500.0);
+/// # Ok::<(), horn::AcousticError>(())
+/// ```
+///
 /// # Errors
 /// As [`Setup::column`], for either.
 pub fn compare(first: &Setup, second: &Setup) -> Result<Comparison, AcousticError> {

@@ -129,6 +129,20 @@ impl Tube {
 impl Bore {
     /// The tube in this state, with another mouthpiece if one is given, and spherical wave fronts.
     ///
+    /// ```
+    /// use horn::bore::{State, generic_bore};
+    ///
+    /// let trumpet = generic_bore("trumpet-bflat")?;
+    /// let open = trumpet.tube(&State::default(), None)?;
+    /// let first_valve = State { down: 0b001, ..State::default() };
+    /// let longer = trumpet.tube(&first_valve, None)?.length() - open.length();
+    /// assert!((0.15..0.20).contains(&longer));
+    ///
+    /// let beyond = State { pulls: [("main".to_owned(), 900.0)].into(), ..State::default() };
+    /// assert!(trumpet.tube(&beyond, None).unwrap_err().to_string().contains("slide `main`"));
+    /// # Ok::<(), horn::bore::BoreError>(())
+    /// ```
+    ///
     /// # Errors
     /// When the bore's own numbers do not hold (see [`Bore::check`]), or the state asks for a key or
     /// slide the bore has not, or pulls a slide beyond its throw.

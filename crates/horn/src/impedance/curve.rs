@@ -117,6 +117,23 @@ fn set(lanes: &mut Complex, at: usize, value: Complex64) {
 
 /// Input impedance of the tube at each frequency, Pa.s/m3, in the order given.
 ///
+/// Transmission matrices of cones with the exact losses of Zwikker & Kosten (Chaigne & Kergomard,
+/// *Acoustics of Musical Instruments*, ch. 5), from the radiation at the end to the lips.
+///
+/// ```
+/// use horn::Air;
+/// use horn::bore::{Cone, Tube};
+/// use horn::impedance::input_impedance;
+///
+/// let tube = Tube::of(vec![Cone { r1: 0.006, r2: 0.006, length: 1.0 }]);
+/// let air = Air::default().medium()?;
+/// let z = input_impedance(&tube, &air, &[85.0, 170.0])?;
+/// // Near a quarter of a wave it is high, near half a wave low.
+/// assert!(z[0].norm() > 50.0 * z[1].norm());
+/// assert!(input_impedance(&tube, &air, &[-1.0]).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// When a frequency is not a positive finite number, the tube is empty, or the tube is so lossy
 /// that the result is not finite.

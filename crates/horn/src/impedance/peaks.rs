@@ -39,7 +39,19 @@ pub struct Resonances {
     pub grid: Curve,
 }
 
-/// All resonances below `limit` Hz.
+/// All resonances below `limit` Hz, each refined to 0.01 cent.
+///
+/// ```
+/// use horn::Air;
+/// use horn::bore::{State, generic_bore};
+/// use horn::impedance::resonances;
+///
+/// let tube = generic_bore("trombone-tenor")?.tube(&State::default(), None)?;
+/// let found = resonances(&tube, &Air::default().medium()?, 500.0)?;
+/// let peak = &found.peaks[3];
+/// assert!((peak.frequency / 233.1).log2().abs() * 1200.0 < 15.0 && peak.q > 10.0);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// The search starts far below the first resonance, so the n-th peak is the n-th resonance.
 ///

@@ -34,6 +34,17 @@ pub struct StandingWave {
 
 /// Pressure and flow at points no more than 10 mm apart, lips first.
 ///
+/// ```
+/// use horn::Setup;
+///
+/// let trumpet = Setup::generic("trumpet-bflat")?;
+/// let wave = trumpet.standing_wave(horn::LengthId(0), 466.2)?;
+/// // The bell lets the pressure fall to almost nothing.
+/// let (lips, bell) = (wave.pressure[0].norm(), wave.pressure[wave.pressure.len() - 1].norm());
+/// assert!(bell < 0.02 * lips);
+/// # Ok::<(), horn::AcousticError>(())
+/// ```
+///
 /// # Errors
 /// As [`super::input_impedance`].
 pub fn standing_wave(

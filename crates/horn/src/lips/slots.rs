@@ -91,6 +91,19 @@ impl Slot {
 }
 
 /// The slots of the first `count` resonances; those that cannot speak at all are left out.
+///
+/// ```
+/// use horn::Setup;
+///
+/// let trumpet = Setup::generic("trumpet-bflat")?;
+/// // What `Setup::slots` calls for one length.
+/// let column = trumpet.column(horn::LengthId(0))?;
+/// let slots = horn::lips::slots(&column.at_lips, &trumpet.lips, 8);
+/// let fourth = slots.iter().find(|slot| slot.resonance == 4).unwrap();
+/// assert!(fourth.easiest.pressure > 1000.0 && fourth.width_cents() > 50.0);
+/// assert!(fourth.played.frequency > fourth.peak);
+/// # Ok::<(), horn::AcousticError>(())
+/// ```
 #[must_use]
 pub fn slots(column: &AirColumn, lips: &Lips, count: usize) -> Vec<Slot> {
     let count = count.min(column.peaks.len()).min(usize::from(u8::MAX));

@@ -17,6 +17,16 @@ const POINTS: usize = 1200;
 
 /// |Z| over frequency as SVG, each resonance with its partial, note name and cents.
 ///
+/// ```
+/// use horn::{LengthId, Setup, picture};
+/// use tone::Tuning;
+///
+/// let trumpet = Setup::generic("trumpet-bflat")?;
+/// let svg = picture::impedance_curve(&trumpet, LengthId(0), &Tuning::default())?;
+/// assert!(svg.starts_with("<svg") && svg.contains("first resonance"));
+/// # Ok::<(), horn::AcousticError>(())
+/// ```
+///
 /// # Errors
 /// As [`Setup::resonances`].
 pub fn impedance_curve(

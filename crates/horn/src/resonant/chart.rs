@@ -11,10 +11,13 @@ use crate::lips::{Slot, setting_for, slots};
 use crate::{Air, Fingering, Length, LengthId, NoteKind, ideal};
 
 use super::pull::{Pull, pull};
-use super::support::{best_supported, resonance_of, support};
+use super::support::{best_supported, note_place, resonance_of, support};
 
 /// How far from the fundamental a pedal or false note is looked for, cents.
-const PEDAL_SEARCH_CENTS: i32 = 100;
+const PEDAL_SEARCH_CENTS: f64 = 100.0;
+
+/// From this difference between a note's place and its own peak the reason speaks of it, cents.
+const TOLD_CENTS: f64 = 20.0;
 
 /// One way to a note with the figures of the bore model.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -29,6 +32,8 @@ pub struct ResonantWay {
     /// The resonance that carries it; `None` for pedals, false notes and where the bell passes
     /// everything on, so that no peak stands out.
     pub resonance: Option<Peak>,
+    /// Where its own peak lies, against the chart's tuning; `None` where there is no resonance.
+    pub cents_peak: Option<Cents>,
     /// Weighted |Z| at the harmonics, Pa.s/m3.
     pub support: f64,
     /// Lowest threshold blowing pressure, Pa (for a pedal: at the note itself); `None` when the lips cannot
@@ -61,9 +66,10 @@ pub struct ResonantChart {
 
 /// Every note with every length that reaches it.
 ///
-/// Figures of a note are those of its resonance (or, for a pedal or false note, of the place where
-/// its harmonics are backed best); a player usually sounds some 19 cents higher on every note, which
-/// the main slide makes up for.
+/// A note's frequency and cents are those of the place where its harmonics together are backed best
+/// (Wogram's sum function, dissertation, Braunschweig 1972), which on most notes is within a few cents of
+/// the peak; height, Q, threshold and slot are those of its resonance. A player usually sounds some 19
+/// cents higher on every note, which the main slide makes up for.
 ///
 /// # Errors
 /// As [`Setup::column`].
@@ -141,9 +147,10 @@ fn way(
         2
     };
     let frequency = match (fingering.kind, found) {
-        (_, Some((_, peak))) => peak.frequency,
+        (_, Some((_, peak))) => note_place(&column.at_lips, ideal, peak),
         (NoteKind::Partial, None) => ideal,
-        _ => best_supported(&column.at_lips, ideal, PEDAL_SEARCH_CENTS, first_harmonic),
+        _ => best_supported(&column.at_lips, ideal, PEDAL_SEARCH_CENTS, first_harmonic)
+            .unwrap_or(ideal),
     };
     let slot = match (fingering.kind, found) {
         (_, Some((index, _))) => slots
@@ -180,6 +187,7 @@ fn way(
             .map(|p| hand.place(p.at_mm));
     }
     let mut way = ResonantWay {
+        cents_peak: found.map(|f| Hertz(f.1.frequency).cents_above(asked)),
         cents_equal: heard.cents_above(equal),
         cents_just: heard.cents_above(just),
         resonance: found.map(|f| *f.1),
@@ -228,6 +236,15 @@ fn reason(way: &ResonantWay) -> String {
         ),
         (None, _, _) => ", no onset found for these lips".to_owned(),
     };
+    let held = way
+        .cents_peak
+        .filter(|peak| (peak.0 - f.cents.0).abs() >= TOLD_CENTS)
+        .map_or(String::new(), |peak| {
+            format!(
+                " (its own peak lies at {:+.0}: the harmonics hold it here)",
+                peak.0
+            )
+        });
     let tuned = way
         .pull
         .as_ref()
@@ -245,5 +262,5 @@ fn reason(way: &ResonantWay) -> String {
                 p.move_mm.abs()
             )
         });
-    format!("{place}, {off}{speaks}{tuned}")
+    format!("{place}, {off}{held}{speaks}{tuned}")
 }

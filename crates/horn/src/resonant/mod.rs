@@ -8,5 +8,5 @@ mod support;
 
 pub use chart::{ResonantChart, ResonantWay, chart};
 pub use pull::Pull;
-pub(crate) use support::resonance_of;
 pub use support::{HARMONICS, support};
+pub(crate) use support::{note_place, resonance_of};

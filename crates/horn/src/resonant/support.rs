@@ -25,14 +25,49 @@ pub fn support(column: &AirColumn, frequency: f64, from: usize) -> f64 {
     if weights > 0.0 { sum / weights } else { 0.0 }
 }
 
+/// How far from a note the place is looked for where its harmonics are backed best, cents.
+pub(super) const SEARCH_CENTS: f64 = 120.0;
+/// Steps of that search, cents; parabolas refine it to a hundredth.
+const SEARCH_STEP: f64 = 3.0;
+const REFINING_STEPS: [f64; 3] = [1.5, 0.4, 0.1];
+
 /// The frequency near `frequency` (within `cents` either way) where the harmonics from `from` on
-/// are backed best, in steps of a cent.
-pub(super) fn best_supported(column: &AirColumn, frequency: f64, cents: i32, from: usize) -> f64 {
-    (-cents..=cents)
-        .step_by(2)
-        .map(|c| frequency * (f64::from(c) / 1200.0).exp2())
-        .max_by(|a, b| support(column, *a, from).total_cmp(&support(column, *b, from)))
-        .unwrap_or(frequency)
+/// are backed best; `None` when that is the end of the search, so that nothing backs the note here.
+pub(super) fn best_supported(
+    column: &AirColumn,
+    frequency: f64,
+    cents: f64,
+    from: usize,
+) -> Option<f64> {
+    let at = |c: f64| support(column, frequency * (c / 1200.0).exp2(), from);
+    let steps = (cents / SEARCH_STEP) as i32;
+    let (mut best, _) = (-steps..=steps)
+        .map(|i| f64::from(i) * SEARCH_STEP)
+        .map(|c| (c, at(c)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    if best.abs() > cents - 1.5 * SEARCH_STEP {
+        return None;
+    }
+    for h in REFINING_STEPS {
+        let (a, b, c) = (at(best - h), at(best), at(best + h));
+        let bend = a - 2.0 * b + c;
+        if bend < 0.0 {
+            best += h * ((a - c) / (2.0 * bend)).clamp(-1.0, 1.0);
+        }
+    }
+    Some(frequency * (best / 1200.0).exp2())
+}
+
+/// Where a note of a resonance lies: where all its harmonics together are backed best, near the
+/// frequency meant (Wogram's sum function, dissertation, Braunschweig 1972); the peak itself where
+/// no second harmonic lies in the computed range.
+///
+/// On most notes the two are within a few cents. On a long tube partial 2 stands far from its peak, and
+/// players find it here: low E on the trombone in seventh, the low notes on three valves.
+pub(crate) fn note_place(column: &AirColumn, meant: f64, peak: &Peak) -> f64 {
+    let has_second = column.admittance(2.2 * meant).is_some();
+    let place = has_second.then(|| best_supported(column, meant, SEARCH_CENTS, 1));
+    place.flatten().unwrap_or(peak.frequency)
 }
 
 /// The resonance that carries partial `n` of a tube with this fundamental: the peak nearest to

@@ -165,7 +165,8 @@ fn compare_takes_every_pair() {
         }
         assert!(told(pair).contains("brassiness"));
     }
-    // About three cents a degree.
+    // About three cents a degree in dry air; at one humidity warm air holds more moisture, which adds
+    // some three tenths (Cramer, J. Acoust. Soc. Am. 93 (1993) 2510).
     let warm = json(&[
         "compare",
         "trumpet-bflat",
@@ -175,7 +176,7 @@ fn compare_takes_every_pair() {
         "25",
     ]);
     let rise = number(&warm, "/notes/2/cents") / 5.0;
-    assert!((2.7..3.1).contains(&rise), "{rise}");
+    assert!((2.9..3.6).contains(&rise), "{rise}");
 }
 
 #[test]
