@@ -193,6 +193,42 @@ fn lossy_cylinder() {
     assert_eq!(found.peaks.len(), 5);
 }
 
+/// Peaks are refined to 0.01 cent: half that to either side |Z| is lower than at the peak found, by the
+/// curve itself, and the height is the curve's.
+#[test]
+fn peaks_are_refined_to_a_hundredth_of_a_cent() {
+    let air = Air::default().medium().unwrap();
+    for id in ["trumpet-bflat", "trombone-tenor", "tuba-bflat"] {
+        let bore = horn::bore::generic_bore(id).unwrap();
+        let tube = bore.tube(&Default::default(), None).unwrap();
+        for peak in resonances(&tube, &air, 900.0).unwrap().peaks.iter().take(8) {
+            // The zero of the slope of |Z|, by bisection on central differences.
+            let slope = |cents: f64| {
+                let f = peak.frequency * (cents / 1200.0).exp2();
+                let z = input_impedance(&tube, &air, &[f * 0.9999, f * 1.0001]).unwrap();
+                z[1].norm() - z[0].norm()
+            };
+            let (mut a, mut b) = (-5.0, 5.0);
+            assert!(slope(a) > 0.0 && slope(b) < 0.0);
+            for _ in 0..40 {
+                let m = 0.5 * (a + b);
+                if slope(m) > 0.0 { a = m } else { b = m }
+            }
+            assert!(
+                a.abs() < 0.01,
+                "{id} {:.1} Hz: {a:+.4} cents",
+                peak.frequency
+            );
+            let z = input_impedance(&tube, &air, &[peak.frequency]).unwrap()[0].norm();
+            assert!(
+                (peak.height / z - 1.0).abs() < 1e-6,
+                "{id} {:.1} Hz",
+                peak.frequency
+            );
+        }
+    }
+}
+
 #[test]
 fn the_bell_takes_energy_and_never_gives_it() {
     let bore = horn::bore::generic_bore("trumpet-bflat").unwrap();

@@ -16,8 +16,8 @@ Examples:
   waterkey compare trumpet-bflat --temperature 15 --other-temperature 30
   waterkey compare trumpet-bflat --other-fitted my-trumpet.toml
 
-Brassiness says how much a loud note is sharpened on its way through the tube: the narrower and longer
-the tube stays near its bore, the brassier it gets (Myers et al. 2012).";
+Brassiness says how much a loud note is sharpened on its way through the tube: the
+narrower and longer the tube stays near its bore, the brassier it gets (Myers et al. 2012).";
 
 /// Two set-ups.
 #[derive(clap::Args)]

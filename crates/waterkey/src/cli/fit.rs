@@ -11,8 +11,9 @@ use super::blown::{Fitted, Parts};
 use super::{Failure, Output, pick, write};
 
 const EXAMPLES: &str = "\
-The file has one note a line: the note as the player reads it, the fingering or slide position, and
-how many cents it sounded sharp (+) or flat (-) of equal temperament. A # begins a remark.
+The file has one note a line: the note as the player reads it, the fingering or slide
+position, and how many cents it sounded sharp (+) or flat (-) of equal temperament.
+A # begins a remark.
 
   # long tones, warm, main slide where I usually have it
   C4   0      -3
@@ -26,8 +27,9 @@ Examples:
   waterkey fit trumpet-bflat long-tones.txt --save my-trumpet.toml
   waterkey explain trumpet-bflat D4 --depth bore --fitted my-trumpet.toml
 
-A slide that comes out at +4 mm stands, or is built, 4 mm further out than on the generic instrument. What
-the player does alike on every note goes into the main slide. More notes on more fingerings narrow it down.";
+A slide that comes out at +4 mm stands, or is built, 4 mm further out than on the
+generic instrument. What the player does alike on every note goes into the main slide.
+More notes on more fingerings narrow it down.";
 
 /// Which instrument, which notes.
 #[derive(clap::Args)]
