@@ -86,9 +86,9 @@ impl Live {
                 .map(|n| target(n).unwrap_or(0.0))
                 .collect();
             let decoder = Decoder::new(&model);
-            let pitch = Vec::with_capacity(model.pitches.len());
             let seen = Observation {
-                pitch,
+                pitch: Vec::with_capacity(model.pitches.len()),
+                way: Vec::with_capacity(model.ways.len()),
                 ..Observation::default()
             };
             Score {
@@ -218,7 +218,7 @@ impl Live {
                 });
                 (place, near)
             }
-            State::Other(_) | State::Hub => {
+            State::Other(_) | State::Way(_) | State::Hub => {
                 let (index, salience) = self.frame.best();
                 (None, (salience > silence).then_some(index))
             }

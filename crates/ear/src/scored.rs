@@ -28,7 +28,7 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
             out
         })
         .collect();
-    let segments = decode(&model, &seen);
+    let segments = settle(&model, decode(&model, &seen));
     let guided = guided(analysis, &model, &segments);
     let track = track(analysis, &guided);
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
@@ -70,7 +70,7 @@ fn guided(analysis: &Analysis, model: &Model, segments: &[Segment]) -> Vec<Optio
                 .get(i)
                 .and_then(|n| model.pitches.get(n.pitch))
                 .copied(),
-            State::Other(_) | State::Hub => None,
+            State::Other(_) | State::Way(_) | State::Hub => None,
             State::Stop(_) => continue,
         };
         for (frame, slot) in frames.iter().zip(slots) {
@@ -94,6 +94,56 @@ pub(crate) fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize>
     })
 }
 
+/// Gives the way of a slur to the two notes beside it, half each, and the way of an attack or a
+/// false start to the note that it starts; a way that lasts is something else in the place of the
+/// note it leads to.
+fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
+    let seconds = |s: &Segment| (s.to - s.from) as f64 * t::COARSE_STEP_S;
+    let slurred = |i: usize| model.notes.get(i).is_some_and(|n| n.slurred);
+    let mut out: Vec<Segment> = Vec::with_capacity(segments.len());
+    let mut begins: Option<usize> = None;
+    let mut rest = segments.into_iter().peekable();
+    while let Some(mut segment) = rest.next() {
+        let next = rest.peek().map(|n| (n.state, seconds(n)));
+        match segment.state {
+            State::Way(i) if seconds(&segment) > t::WAY_LONGEST_S => {
+                segment.state = State::Other(i);
+                if let Some((_, after)) = next
+                    && after < t::GLIMPSE_S
+                    && let Some(glimpse) = rest.next()
+                {
+                    segment.to = glimpse.to;
+                }
+            }
+            State::Way(i) if slurred(i) => {
+                let middle = usize::midpoint(segment.from, segment.to);
+                if let Some(last) = out.last_mut() {
+                    last.to = middle;
+                }
+                begins = Some(middle);
+                continue;
+            }
+            State::Way(_) => {
+                begins = Some(segment.from);
+                continue;
+            }
+            State::Other(i)
+                if next.is_some_and(|(state, _)| state == State::Note(i))
+                    && seconds(&segment) < t::FALSE_START_S =>
+            {
+                begins = begins.or(Some(segment.from));
+                continue;
+            }
+            _ => {}
+        }
+        if let Some(from) = begins.take() {
+            segment.from = from;
+        }
+        out.push(segment);
+    }
+    out
+}
+
 fn notes(
     analysis: &Analysis,
     expected: &Expected,
@@ -109,7 +159,7 @@ fn notes(
         let (index, asked) = match segment.state {
             State::Note(i) => (i, true),
             State::Other(i) => (i, false),
-            State::Hub | State::Stop(_) => continue,
+            State::Hub | State::Stop(_) | State::Way(_) => continue,
         };
         let Some(note) = model.notes.get(index) else {
             continue;
@@ -133,7 +183,7 @@ fn notes(
             && last.is_some_and(|b| match b.state {
                 State::Note(_) | State::Other(_) => true,
                 State::Stop(_) => note.slurred && dips_only(analysis, b),
-                State::Hub => false,
+                State::Hub | State::Way(_) => false,
             });
         let from_s = segment.from as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
         let to_s = segment.to as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;

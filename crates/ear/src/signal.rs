@@ -1,9 +1,11 @@
 //! From samples to spectra: decimation to the working rate, windowed transforms, levels.
 
 pub mod decimate;
+pub mod dot;
 pub mod level;
 pub mod spectrum;
 
 pub use decimate::{Decimator, working};
+pub use dot::dot;
 pub use level::Levels;
 pub use spectrum::Transform;

@@ -64,6 +64,14 @@ pub const ATTACK_MOST: f32 = 5.0;
 pub const WRONG_MARGIN: f32 = 0.12;
 /// ... or for something that belongs to no line.
 pub const EXTRA_MARGIN: f32 = 0.15;
+/// A pitch on the way of a slur lies at least this far inside the two notes, in grid steps.
+pub const WAY_EDGE_STEPS: f64 = 2.5;
+/// A way longer than this is a note by itself, seconds.
+pub const WAY_LONGEST_S: f64 = 0.15;
+/// Something else shorter than this before a note is how the note began, seconds.
+pub const FALSE_START_S: f64 = 0.08;
+/// A note that sounds shorter than this after a long way never sounded, seconds.
+pub const GLIMPSE_S: f64 = 0.05;
 /// Costs of the model's steps, nats: going on to the next note,
 pub const GO_ON: f32 = 0.5;
 /// doing so without a stop where one is asked for,
@@ -76,12 +84,19 @@ pub const STOPS: f32 = 1.0;
 pub const CORRECTS: f32 = 2.0;
 /// a wrong note,
 pub const WRONG_NOTE: f32 = 5.0;
+/// beginning the way into a note,
+pub const WAY_BEGINS: f32 = 1.5;
+/// each frame of it: six frames, a long glide or four periods of a tuba's low attack, cost about
+/// as much as a wrong note,
+pub const WAY_LASTS: f32 = 1.0;
 /// leaving one note out,
 pub const LEFT_OUT: f32 = 9.0;
 /// leaving the line,
 pub const TO_HUB: f32 = 4.0;
-/// doing so while the sound goes on,
+/// doing so where the level says that something still sounds,
 pub const TO_HUB_LOUD: f32 = 10.0;
+/// and straight out of a note: a line is begun again after a gap, hardly ever inside a run,
+pub const TO_HUB_SOUNDING: f32 = 30.0;
 /// starting a line,
 pub const LINE_START: f32 = 2.0;
 /// starting inside a line.

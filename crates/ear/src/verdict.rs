@@ -6,7 +6,7 @@ mod shift;
 use serde::{Deserialize, Serialize};
 
 use crate::measure::Take;
-use crate::{Expected, Heard, Match};
+use crate::{Expected, Heard, HeardNote, Match};
 
 /// What the take is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -68,14 +68,21 @@ pub struct Ground {
 const SILENT_DB: f64 = -62.0;
 /// A take that sounds for less than this share of its loud time has no pitch to speak of.
 const PITCHED: f64 = 0.15;
-/// Share of the notes asked for, in lines that were begun, that makes a take the right one ...
-pub(crate) const RIGHT: f64 = 0.6;
-/// ... and below which another explanation is looked for.
-const WRONG: f64 = 0.5;
-/// Share of the notes that another explanation must account for.
+/// Share of the notes asked for, in lines that were begun, that makes a take the right one
+/// without a look at other explanations. Arpeggios a fifth apart have 60 % of their pitches in
+/// common.
+pub(crate) const RIGHT: f64 = 0.85;
+/// Share below which a take is not the one asked for even when nothing else explains it: a
+/// beginner's take with every third note missed is still the exercise.
+const WRONG: f64 = 0.6;
+/// Share of the notes that another explanation must account for ...
 const EXPLAINED: f64 = 0.7;
+/// ... and by how much more than the notes as asked do.
+const EXPLAINED_MORE: f64 = 0.15;
 /// Fewest notes to judge by.
 const FEWEST: usize = 4;
+const SEVERAL: &str = "More than one player sounds at once: record each player alone, or the \
+                       measures belong to nobody.";
 
 /// Judges a take. `free` is what is heard without the score; without it a take that is not what
 /// was asked for is only called another exercise.
@@ -113,42 +120,52 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
                      far away. Record again nearer to the bell.";
         return say(VerdictKind::Noise, words.into(), grounds);
     }
-    let agreement = agreement(take.expected, take.heard);
+    let counted = count(take.expected, take.heard);
+    let agreement = counted.share();
     let asked = take.expected.count() > 0;
     if asked {
         grounds.push(ground("share of the notes asked for", agreement, ""));
     }
     // What agrees note by note with what was asked is believed before how it sounds.
-    if !(asked && agreement >= RIGHT)
-        && let Some((kind, words)) = character.other_than_brass()
-    {
+    if !(asked && agreement >= RIGHT) {
+        let other = if character.several() {
+            Some((VerdictKind::Several, SEVERAL))
+        } else {
+            character.other_than_brass()
+        };
+        if let Some((kind, words)) = other {
+            grounds.extend(character.grounds());
+            return say(kind, words.into(), grounds);
+        }
+    } else if character.several() {
         grounds.extend(character.grounds());
-        return say(kind, words.into(), grounds);
-    }
-    if character.several() {
-        grounds.extend(character.grounds());
-        let words = "More than one player sounds at once: record each player alone, or the \
-                     measures belong to nobody.";
-        return say(VerdictKind::Several, words.into(), grounds);
+        return say(VerdictKind::Several, SEVERAL.into(), grounds);
     }
     if !asked {
         let words = "Nothing was asked for: the notes are given as they were heard.";
         return say(VerdictKind::Free, words.into(), grounds);
     }
+    if agreement < RIGHT
+        && let Some(free) = free.filter(|free| free.notes.len() >= FEWEST)
+        && let Some(found) = shift::explain(free, take.expected)
+        && found.share >= EXPLAINED
+        && found.share >= found.straight + EXPLAINED_MORE
+    {
+        grounds.push(ground(
+            "interval that would explain the take",
+            found.cents,
+            "cents",
+        ));
+        grounds.push(ground("share of the notes it explains", found.share, ""));
+        grounds.push(ground(
+            "share of the notes explained without it",
+            found.straight,
+            "",
+        ));
+        let (kind, words) = found.verdict();
+        return say(kind, words, grounds);
+    }
     if agreement < WRONG {
-        if let Some(free) = free.filter(|free| free.notes.len() >= FEWEST)
-            && let Some(found) = shift::explain(free, take.expected)
-            && found.share >= EXPLAINED
-        {
-            grounds.push(ground(
-                "interval that would explain the take",
-                found.cents,
-                "cents",
-            ));
-            grounds.push(ground("share of the notes it explains", found.share, ""));
-            let (kind, words) = found.verdict();
-            return say(kind, words, grounds);
-        }
         if heard.notes.len() < FEWEST {
             let words = "Too few notes to tell what was played.";
             return say(VerdictKind::TooLittle, words.into(), grounds);
@@ -160,32 +177,86 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
         );
         return say(VerdictKind::OtherExercise, words, grounds);
     }
-    let words = format!(
-        "The take is what was asked for: {:.0} % of the notes of the lines played.",
-        100.0 * agreement
+    let mut words = format!(
+        "The take is what was asked for: {} of {} notes of the lines played.",
+        counted.as_asked, counted.asked
     );
+    if let Some((done, all)) = counted.stops {
+        words.push_str(&format!(
+            " It stops after {done} of the {all} notes of its last line."
+        ));
+    }
+    let lines: std::collections::BTreeSet<usize> = take
+        .heard
+        .notes
+        .iter()
+        .filter_map(|n| n.place.map(|p| p.line))
+        .collect();
+    if lines.len() < take.expected.lines.len() {
+        words.push_str(&format!(
+            " {} of {} lines were played.",
+            lines.len(),
+            take.expected.lines.len()
+        ));
+    }
     say(VerdictKind::AsAsked, words, grounds)
 }
 
-/// Share of notes as asked among those asked for in lines that were begun, or among those heard
-/// when these are more.
-pub(crate) fn agreement(expected: &Expected, heard: &Heard) -> f64 {
-    let mut lines = std::collections::BTreeSet::new();
-    let mut as_asked = 0.0;
-    for note in &heard.notes {
-        if let Some(place) = note.place {
-            lines.insert((place.line, place.pass));
-            if note.matched == Match::AsAsked {
-                as_asked += 1.0;
-            }
-        }
+/// How many notes were played as asked, of how many asked for in the lines that were played.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Count {
+    pub(crate) as_asked: usize,
+    pub(crate) asked: usize,
+    heard: usize,
+    /// Notes up to the last one heard, and all, of the line that the take ends in, when it ends
+    /// before the line does.
+    stops: Option<(usize, usize)>,
+}
+
+impl Count {
+    /// The share as asked of those asked for, or of those heard when these are more.
+    pub(crate) fn share(&self) -> f64 {
+        self.as_asked as f64 / self.asked.max(self.heard).max(1) as f64
     }
-    let asked: usize = lines
-        .iter()
-        .filter_map(|(line, _)| expected.lines.get(*line))
-        .map(|line| line.notes.len())
-        .sum();
-    // A take that stops in the middle of its last line is still that line.
-    let asked = asked.min(heard.notes.len()).max(1);
-    as_asked / asked.max(heard.notes.len()) as f64
+}
+
+/// Counts the notes as asked. A note counts when it stands beside a neighbour of its line in the
+/// right order: notes that only happen to have a pitch of the score, in any order, don't. Every
+/// line counts whole each time it is begun, but for what the take leaves out before its first and
+/// after its last note.
+pub(crate) fn count(expected: &Expected, heard: &Heard) -> Count {
+    let mut count = Count {
+        heard: heard.notes.len(),
+        ..Count::default()
+    };
+    let mut lines = std::collections::BTreeSet::new();
+    let length = |line: usize| expected.lines.get(line).map_or(0, |line| line.notes.len());
+    for (i, note) in heard.notes.iter().enumerate() {
+        let Some(place) = note.place else { continue };
+        lines.insert((place.line, place.pass));
+        let beside = |other: Option<&HeardNote>, step: isize| {
+            other.and_then(|n| n.place).is_some_and(|p| {
+                (p.line, p.pass) == (place.line, place.pass)
+                    && Some(p.note) == place.note.checked_add_signed(step)
+            })
+        };
+        let before = i.checked_sub(1).and_then(|b| heard.notes.get(b));
+        let alone = length(place.line) == 1;
+        let in_order = alone || beside(before, -1) || beside(heard.notes.get(i + 1), 1);
+        count.as_asked += usize::from(note.matched == Match::AsAsked && in_order);
+    }
+    let whole: usize = lines.iter().map(|(line, _)| length(*line)).sum();
+    let mut places = heard.notes.iter().filter_map(|n| n.place);
+    let before = places.clone().next().map_or(0, |first| first.note);
+    if let Some(last) = places.next_back() {
+        let (done, all) = (last.note + 1, length(last.line));
+        count.stops = (done < all).then_some((done, all));
+        count.asked = whole.saturating_sub(before + all.saturating_sub(done));
+    }
+    count
+}
+
+/// Share of notes as asked: see [`count`].
+pub(crate) fn agreement(expected: &Expected, heard: &Heard) -> f64 {
+    count(expected, heard).share()
 }

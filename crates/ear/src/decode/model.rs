@@ -2,6 +2,7 @@
 
 use crate::expected::Expected;
 use crate::pitch::Grid;
+use crate::thresholds as t;
 
 /// What sounds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,6 +15,9 @@ pub enum State {
     Stop(usize),
     /// Something else in the place of the note of this index.
     Other(usize),
+    /// The way into the note of this index: the glide of a slur, a partial caught for a moment, the
+    /// unsettled periods of an attack.
+    Way(usize),
 }
 
 /// One expected note as the model sees it.
@@ -29,6 +33,9 @@ pub struct ModelNote {
     pub slurred: bool,
     /// True for the first of a line.
     pub first: bool,
+    /// Index in [`Model::ways`] of the pitches between the note before and this one, where it is
+    /// slurred into and there are some; any pitch may sound on other ways.
+    pub way: Option<usize>,
 }
 
 /// The notes of all lines in order.
@@ -38,6 +45,8 @@ pub struct Model {
     pub notes: Vec<ModelNote>,
     /// Grid places of the different pitches.
     pub pitches: Vec<f64>,
+    /// First and one past the last grid step of each different way between two slurred notes.
+    pub ways: Vec<(usize, usize)>,
 }
 
 impl Model {
@@ -58,16 +67,34 @@ impl Model {
                 });
                 let first = model.notes.last().is_none_or(|last| last.line != line);
                 let slurred = n.slurred && !first;
+                let before = model.notes.last().map(|n: &ModelNote| n.pitch);
+                let way = before.filter(|_| slurred).and_then(|b| model.way(b, pitch));
                 model.notes.push(ModelNote {
                     line,
                     note,
                     pitch,
                     slurred,
                     first,
+                    way,
                 });
             }
         }
         model
+    }
+
+    /// The way between two pitches by their indices; `None` when nothing lies between them.
+    fn way(&mut self, from: usize, to: usize) -> Option<usize> {
+        let (a, b) = (*self.pitches.get(from)?, *self.pitches.get(to)?);
+        let low = (a.min(b) + t::WAY_EDGE_STEPS).ceil().max(0.0) as usize;
+        let high = (a.max(b) - t::WAY_EDGE_STEPS).floor().max(0.0) as usize + 1;
+        if low >= high {
+            return None;
+        }
+        let known = self.ways.iter().position(|way| *way == (low, high));
+        Some(known.unwrap_or_else(|| {
+            self.ways.push((low, high));
+            self.ways.len() - 1
+        }))
     }
 
     /// True when note `i` has the pitch of the one before.

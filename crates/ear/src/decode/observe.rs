@@ -10,6 +10,8 @@ use crate::thresholds as t;
 pub struct Observation {
     /// For each pitch of the model.
     pub pitch: Vec<f32>,
+    /// For each way between two slurred notes.
+    pub way: Vec<f32>,
     /// For any pitch at all.
     pub any: f32,
     /// For silence.
@@ -35,6 +37,13 @@ impl Observer {
         let near = |place: &f64| frame.near(*place, t::ASKED_REACH_STEPS, t::ASKED_STEP_COST);
         out.pitch
             .extend(model.pitches.iter().map(|p| t::PATH_WEIGHT * near(p)));
+        out.way.clear();
+        let between = |(low, high): &(usize, usize)| {
+            let stretch = frame.of_pitch.get(*low..*high).unwrap_or(&[]);
+            stretch.iter().copied().fold(-1.0, f32::max)
+        };
+        out.way
+            .extend(model.ways.iter().map(|w| t::PATH_WEIGHT * between(w)));
         out.any = t::PATH_WEIGHT * frame.best().1;
         out.silence = t::PATH_WEIGHT * silence;
         out.attack =

@@ -22,6 +22,8 @@ enum Came {
     Own,
     /// From what sounded in this note's place.
     OwnOther,
+    /// From the way into this note.
+    OwnWay,
     /// From the hub.
     Hub,
 }
@@ -33,12 +35,20 @@ struct Scores {
     note: f32,
     stop: f32,
     other: f32,
+    way: f32,
 }
 
-/// One frame's way back: three states a note, and where the hub came from.
+const NOWHERE: Scores = Scores {
+    note: NONE,
+    stop: NONE,
+    other: NONE,
+    way: NONE,
+};
+
+/// One frame's way back: four states a note, and where the hub came from.
 #[derive(Clone, Debug, Default)]
 pub struct Back {
-    came: Vec<[Came; 3]>,
+    came: Vec<[Came; 4]>,
     hub: Option<State>,
 }
 
@@ -61,12 +71,7 @@ impl Decoder {
     /// For a model: begins in the hub.
     #[must_use]
     pub fn new(model: &Model) -> Self {
-        let none = Scores {
-            note: NONE,
-            stop: NONE,
-            other: NONE,
-        };
-        let scores = vec![none; model.notes.len()];
+        let scores = vec![NOWHERE; model.notes.len()];
         Self {
             next: scores.clone(),
             scores,
@@ -78,7 +83,7 @@ impl Decoder {
     #[must_use]
     pub fn back(&self) -> Back {
         Back {
-            came: vec![[Came::Same; 3]; self.scores.len()],
+            came: vec![[Came::Same; 4]; self.scores.len()],
             hub: None,
         }
     }
@@ -87,7 +92,7 @@ impl Decoder {
     pub fn step(&mut self, model: &Model, seen: &Observation, back: &mut Back) {
         let loud = (t::PATH_SILENCE - seen.silence / t::PATH_WEIGHT)
             / (t::PATH_SILENCE - t::PATH_SILENCE_LOUD);
-        let (best, from) = self.best_to_hub(t::TO_HUB + t::TO_HUB_LOUD * loud);
+        let (best, from) = self.best_to_hub(loud);
         let stays = self.hub >= best;
         back.hub = if stays { None } else { Some(from) };
         let hub_before = self.hub;
@@ -96,11 +101,7 @@ impl Decoder {
             .max(seen.any - t::PATH_WEIGHT * t::EXTRA_MARGIN);
         for (i, note) in model.notes.iter().enumerate() {
             let own = self.scores.get(i).copied();
-            let own = own.unwrap_or(Scores {
-                note: NONE,
-                stop: NONE,
-                other: NONE,
-            });
+            let own = own.unwrap_or(NOWHERE);
             let before = if note.first { None } else { i.checked_sub(1) };
             let before = before.and_then(|b| self.scores.get(b)).copied();
             let entry = if note.first {
@@ -109,10 +110,14 @@ impl Decoder {
                 t::RESTART_INSIDE
             };
             let pitch = seen.pitch.get(note.pitch).copied().unwrap_or(NONE);
+            let between = note.way.and_then(|w| seen.way.get(w)).copied();
+            let on_way = between.unwrap_or(seen.any);
 
             let mut into_note = (own.note, Came::Same);
             better(&mut into_note, hub_before - entry, Came::Hub);
             better(&mut into_note, own.other - t::CORRECTS, Came::OwnOther);
+            better(&mut into_note, own.way - t::GO_ON, Came::OwnWay);
+            let mut into_way = (own.way, Came::Same);
             let mut into_other = (own.other, Came::Same);
             if let Some(before) = before {
                 let direct = if model.repeats(i) {
@@ -131,6 +136,7 @@ impl Decoder {
                 );
                 better(&mut into_note, before.other - t::GO_ON, Came::BeforeOther);
                 better(&mut into_other, before.note - t::WRONG_NOTE, Came::Before);
+                better(&mut into_way, before.note - t::WAY_BEGINS, Came::Before);
                 better(
                     &mut into_other,
                     before.stop - t::WRONG_NOTE,
@@ -141,6 +147,11 @@ impl Decoder {
                     before.other - t::WRONG_NOTE,
                     Came::BeforeOther,
                 );
+                if !note.slurred {
+                    let begins = t::GO_ON + t::WAY_BEGINS;
+                    better(&mut into_way, before.stop - begins, Came::BeforeStop);
+                    better(&mut into_way, before.other - begins, Came::BeforeOther);
+                }
                 let two = i
                     .checked_sub(2)
                     .filter(|_| model.notes.get(i - 1).is_some_and(|n| !n.first));
@@ -152,6 +163,8 @@ impl Decoder {
                     );
                 }
             }
+            let begins = entry + t::WAY_BEGINS;
+            better(&mut into_way, hub_before - begins, Came::Hub);
             better(
                 &mut into_other,
                 hub_before - t::WRONG_NOTE - entry,
@@ -166,10 +179,11 @@ impl Decoder {
                     note: into_note.0 + pitch,
                     stop: into_stop.0 + seen.silence,
                     other: into_other.0 + seen.any - t::PATH_WEIGHT * t::WRONG_MARGIN,
+                    way: into_way.0 + on_way - t::WAY_LASTS,
                 };
             }
             if let Some(came) = back.came.get_mut(i) {
-                *came = [into_note.1, into_stop.1, into_other.1];
+                *came = [into_note.1, into_stop.1, into_other.1, into_way.1];
             }
         }
         self.hub = hub_before.max(best) + hub_sounds;
@@ -179,22 +193,28 @@ impl Decoder {
             s.note = (s.note - top).max(NONE);
             s.stop = (s.stop - top).max(NONE);
             s.other = (s.other - top).max(NONE);
+            s.way = (s.way - top).max(NONE);
         }
         self.hub -= top;
     }
 
-    /// The best score of leaving a line from each note, and that state.
-    fn best_to_hub(&self, cost: f32) -> (f32, State) {
+    /// The best score of leaving a line from each note, and that state; `loud` is 0 in silence and
+    /// 1 where the sound goes on.
+    fn best_to_hub(&self, loud: f32) -> (f32, State) {
         let mut best = (NONE, State::Hub);
+        let (sounding, stopped) = (
+            t::TO_HUB + t::TO_HUB_SOUNDING * loud,
+            t::TO_HUB + t::TO_HUB_LOUD * loud,
+        );
         for (i, s) in self.scores.iter().enumerate() {
             let leaves = [
-                (s.note, State::Note(i)),
-                (s.stop, State::Stop(i)),
-                (s.other, State::Other(i)),
+                (s.note - sounding, State::Note(i)),
+                (s.stop - stopped, State::Stop(i)),
+                (s.other - sounding, State::Other(i)),
             ];
             for (score, state) in leaves {
-                if score - cost > best.0 {
-                    best = (score - cost, state);
+                if score > best.0 {
+                    best = (score, state);
                 }
             }
         }
@@ -210,6 +230,7 @@ impl Decoder {
                 (s.note, State::Note(i)),
                 (s.stop, State::Stop(i)),
                 (s.other, State::Other(i)),
+                (s.way, State::Way(i)),
             ] {
                 if score > best.0 {
                     best = (score, state);
@@ -236,6 +257,7 @@ impl Back {
             State::Note(i) => (i, 0),
             State::Stop(i) => (i, 1),
             State::Other(i) => (i, 2),
+            State::Way(i) => (i, 3),
         };
         match came(i, which) {
             Came::Same => state,
@@ -245,6 +267,7 @@ impl Back {
             Came::Skip => State::Note(i.saturating_sub(2).min(model.notes.len())),
             Came::Own => State::Note(i),
             Came::OwnOther => State::Other(i),
+            Came::OwnWay => State::Way(i),
             Came::Hub => State::Hub,
         }
     }

@@ -185,11 +185,7 @@ fn wrong_and_missing(report: &Report, found: &mut Vec<Finding>) {
             .unwrap_or_default();
         let text = format!(
             "In place of {}{} {what}{heard}: {}; first {}.",
-            words::figure(
-                count as f64,
-                doubt,
-                if count == 1 { "note" } else { "notes" }
-            ),
+            words::count(count, doubt, if count == 1 { "note" } else { "notes" }),
             if report.take.asked > 0 {
                 format!(" of {}", report.take.asked)
             } else {

@@ -41,6 +41,16 @@ pub(super) fn figure(value: f64, uncertainty: f64, unit: &str) -> String {
     format!("{value:.digits$} ± {half:.digits$} {unit}")
 }
 
+/// A count, with its 95 % interval where that reaches to another count.
+pub(super) fn count(count: usize, uncertainty: f64, of: &str) -> String {
+    let half = (1.96 * uncertainty).round();
+    if half < 1.0 {
+        format!("{count} {of}")
+    } else {
+        format!("{count} ± {half:.0} {of}")
+    }
+}
+
 /// "once", "twice", "5 times".
 pub(super) fn times(count: usize) -> String {
     match count {

@@ -37,24 +37,29 @@ impl Forward {
         let (best, best_score) = self.best_pitch();
         let jump = best_score - t::PATH_JUMP;
         let start = self.silence - t::PATH_SWITCH;
-        for (j, next) in self.next.iter_mut().enumerate() {
-            let (mut score, mut came) = if start > jump {
-                (start, SILENT)
-            } else {
-                (jump, best)
-            };
-            let low = j.saturating_sub(REACH);
-            for (i, s) in self.score.iter().enumerate().take(j + REACH + 1).skip(low) {
-                let near = s - t::PATH_STEP * i.abs_diff(j) as f32;
-                if near > score {
-                    (score, came) = (near, i as From);
-                }
+        let (far, far_from) = if start > jump {
+            (start, SILENT)
+        } else {
+            (jump, best)
+        };
+        // One pass for each distance of the step, so that each runs along whole rows.
+        let came = from.get_mut(..self.next.len()).unwrap_or(&mut []);
+        self.next.fill(far);
+        came.fill(far_from);
+        for away in 0..=REACH {
+            let cost = t::PATH_STEP * away as f32;
+            let upward = (0_u16..).zip(&self.score);
+            let into = self.next.iter_mut().zip(came.iter_mut()).skip(away);
+            for ((i, score), (next, came)) in upward.zip(into) {
+                step(score - cost, i, next, came);
             }
-            let salience = frame.of_pitch.get(j).copied().unwrap_or(-1.0);
-            *next = score + t::PATH_WEIGHT * salience;
-            if let Some(slot) = from.get_mut(j) {
-                *slot = came;
+            let downward = (away as u16..).zip(self.score.iter().skip(away));
+            for ((i, score), (next, came)) in downward.zip(self.next.iter_mut().zip(&mut *came)) {
+                step(score - cost, i, next, came);
             }
+        }
+        for (next, salience) in self.next.iter_mut().zip(&frame.of_pitch) {
+            *next += t::PATH_WEIGHT * salience;
         }
         let stop = best_score - t::PATH_SWITCH;
         let (silence, came) = if stop > self.silence && self.started {
@@ -96,6 +101,13 @@ impl Forward {
         self.score.iter_mut().for_each(|s| *s -= top);
         self.silence -= top;
     }
+}
+
+/// Takes a step when it is better than the best so far.
+fn step(score: f32, from: From, best: &mut f32, came: &mut From) {
+    let better = score > *best;
+    *best = if better { score } else { *best };
+    *came = if better { from } else { *came };
 }
 
 /// The best path through frames, as grid places (with the peak's own place between the steps), or

@@ -7,7 +7,7 @@
 //! (Lebart, Boucher & Denbigh, Acta Acustica 87 (2001) 359).
 
 use crate::pitch::grid::Grid;
-use crate::signal::Transform;
+use crate::signal::{Transform, dot};
 use crate::thresholds as t;
 
 /// Harmonics that a kernel has lobes at.
@@ -191,29 +191,20 @@ impl Window {
         let Some(past) = self.past.get_mut(slot) else {
             return;
         };
-        let mut norm = 0.0;
-        let each = self.power.iter().zip(past.iter_mut()).zip(&self.measure);
-        for (loud, ((power, past), measure)) in self.loud.iter_mut().zip(each) {
+        for ((power, past), loud) in self.power.iter().zip(past).zip(&mut self.loud) {
             let left = (power - t::ECHO_SHARE * *past).max(t::ECHO_FLOOR * power);
             *past = *power;
-            let root = left.sqrt();
-            norm += root * measure;
-            *loud = root.sqrt();
+            *loud = left.sqrt();
         }
+        let norm = dot(&self.loud, &self.measure);
         if norm <= 1e-12 {
             return;
         }
+        self.loud.iter_mut().for_each(|x| *x = x.sqrt());
         let scale = norm.sqrt().recip();
         for kernel in &self.kernels {
-            let mut sum = 0.0;
-            for lobe in &kernel.lobes {
-                let bins = self.loud.get(lobe.from..).unwrap_or(&[]);
-                sum += bins
-                    .iter()
-                    .zip(&lobe.weights)
-                    .map(|(x, w)| x * w)
-                    .sum::<f32>();
-            }
+            let lobe = |lobe: &Lobe| dot(self.loud.get(lobe.from..).unwrap_or(&[]), &lobe.weights);
+            let sum: f32 = kernel.lobes.iter().map(lobe).sum();
             if let Some(slot) = out.get_mut(kernel.pitch) {
                 *slot += kernel.share * sum * scale;
             }
@@ -267,22 +258,23 @@ fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<Lobe> {
         .sum::<f64>()
         .sqrt()
         .max(1e-9);
+    // Stretches closer to each other than a dot product's lanes are kept as one.
     let mut lobes: Vec<Lobe> = Vec::new();
-    let mut open = false;
     for (k, (w, m)) in raw.iter().zip(measure).enumerate() {
         if *w == 0.0 {
-            open = false;
             continue;
         }
         let value = (w * f64::from(*m) / norm) as f32;
         match lobes.last_mut() {
-            Some(lobe) if open => lobe.weights.push(value),
+            Some(lobe) if k - lobe.from < lobe.weights.len() + 8 => {
+                lobe.weights.resize(k - lobe.from, 0.0);
+                lobe.weights.push(value);
+            }
             _ => lobes.push(Lobe {
                 from: k,
                 weights: vec![value],
             }),
         }
-        open = true;
     }
     lobes
 }

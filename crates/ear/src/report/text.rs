@@ -199,14 +199,15 @@ fn note_row(note: &Note, page: &mut String) {
 
 fn roofs(report: &Report, page: &mut String) {
     for roof in &report.same_roof {
-        let _ = writeln!(
-            page,
-            "\nThe same {} from {} lines: sound {}, level {}, pitch {}",
+        let words = format!(
+            "The same {} from {} lines: sound {}, level {}, pitch {}",
             roof.name,
             roof.times.len(),
             with_interval(roof.sound_spread_db, "dB apart"),
             with_interval(roof.level_spread_db, "dB"),
             with_interval(roof.pitch_spread_cents, "cents")
         );
+        page.push('\n');
+        paragraph(&words, "", page);
     }
 }

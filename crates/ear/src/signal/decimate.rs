@@ -1,6 +1,7 @@
 //! Whole-number decimation to the working rate (about 22 kHz) through a Kaiser-windowed sinc.
 
 use crate::Samples;
+use crate::signal::dot;
 
 /// The lowest working rate that a higher rate is brought down to, hertz. Harmonics up to 8 kHz
 /// stay in the flat part of the filter.
@@ -55,7 +56,7 @@ impl Decimator {
         self.held.extend(block.iter().map(clean));
         let mut start = 0;
         while let Some(window) = self.held.get(start..start + self.taps.len()) {
-            out.push(window.iter().zip(&self.taps).map(|(x, h)| x * h).sum());
+            out.push(dot(window, &self.taps));
             start += self.factor;
         }
         let left = self.held.len().saturating_sub(start);

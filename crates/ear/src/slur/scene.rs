@@ -365,7 +365,7 @@ impl<'a> Scene<'a> {
             let bin = ((n as f64 + 1.0) * hz / BIN_HZ) as usize;
             let noise = self.noise.get(bin).copied().unwrap_or(1.0)
                 + decay * self.echo.get(bin).copied().unwrap_or(0.0);
-            let heard = f64::from((a * WINDOW[0] + b + c + d * WINDOW[3]).norm());
+            let heard = f64::from((a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt());
             // The amplitude is known to lie within a range of what is expected: the most likely
             // one in it, so that harmonics which ought to be there and are not count against.
             let amplitude = heard.clamp(t::SLUR_WEAKEST * asked, t::SLUR_STRONGEST * asked);

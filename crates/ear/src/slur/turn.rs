@@ -2,6 +2,7 @@
 
 use num_complex::{Complex32, Complex64};
 
+use crate::signal::dot;
 use crate::slur::scene::Row;
 
 /// Turns blocks; makes its buffers once.
@@ -78,22 +79,4 @@ fn times(re: &mut [f32], im: &mut [f32], by_re: &[f32], by_im: &[f32]) {
     for ((a, b), (c, d)) in re.iter_mut().zip(im).zip(by_re.iter().zip(by_im)) {
         (*a, *b) = (*a * c - *b * d, *a * d + *b * c);
     }
-}
-
-/// Dot product in eight lanes.
-fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0.0_f32; 8];
-    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
-    let rest: f32 = a8
-        .remainder()
-        .iter()
-        .zip(b8.remainder())
-        .map(|(x, y)| x * y)
-        .sum();
-    for (x, y) in a8.zip(b8) {
-        for ((lane, x), y) in lanes.iter_mut().zip(x).zip(y) {
-            *lane += x * y;
-        }
-    }
-    lanes.iter().sum::<f32>() + rest
 }

@@ -31,6 +31,8 @@ pub(super) struct Shift {
     pub(super) cents: f64,
     /// Share of the heard notes that it explains.
     pub(super) share: f64,
+    /// Share of them that no interval, only a common tuning within a quarter tone, explains.
+    pub(super) straight: f64,
 }
 
 /// Finds the interval that explains most of the heard notes, in order.
@@ -58,10 +60,16 @@ pub(super) fn explain(free: &Heard, expected: &Expected) -> Option<Shift> {
         .map(|shift| (shift, common(&heard, &asked, shift)))
         // Of equals, the smallest interval.
         .max_by(|a, b| (a.1.len().cmp(&b.1.len())).then(b.0.abs().total_cmp(&a.0.abs())))?;
+    let straight = [-50.0, -25.0, 0.0, 25.0, 50.0]
+        .iter()
+        .map(|shift| common(&heard, &asked, *shift).len())
+        .max()
+        .unwrap_or(0);
     let rest: Vec<f64> = pairs.iter().map(|(h, a)| h - a).collect();
     Some(Shift {
         cents: stats::median(&rest).unwrap_or(shift),
         share: pairs.len() as f64 / heard.len() as f64,
+        straight: straight as f64 / heard.len() as f64,
     })
 }
 
@@ -153,7 +161,15 @@ mod tests {
 
     #[test]
     fn intervals_are_named_for_what_they_mean() {
-        let kind = |cents: f64| Shift { cents, share: 1.0 }.verdict().0;
+        let kind = |cents: f64| {
+            Shift {
+                cents,
+                share: 1.0,
+                straight: 0.0,
+            }
+            .verdict()
+            .0
+        };
         assert_eq!(kind(-200.0), VerdictKind::Moved);
         assert_eq!(kind(1203.0), VerdictKind::OctaveOff);
         assert_eq!(kind(-1190.0), VerdictKind::OctaveOff);

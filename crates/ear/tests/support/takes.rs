@@ -1,6 +1,7 @@
 //! Simulated brass takes with exact truth: sustained, slurred and tongued, from a seed.
 
 use ear::{Expected, ExpectedLine, ExpectedNote, Samples, TubePartial};
+use num_complex::Complex64;
 
 use super::random::Random;
 use super::rooms::{add_clicks, add_noise, echo, high_pass};
@@ -76,17 +77,30 @@ fn additive(hz: &[f64], amp: &[f64], timbre: Timbre, random: &mut Random) -> Vec
     let lowest = hz.iter().copied().fold(f64::MAX, f64::min);
     let count = 40.min((12_000.0 / lowest) as usize);
     let mut out = vec![0.0; hz.len()];
-    let mut phase = Vec::with_capacity(hz.len());
+    // Each sample's turn and how much louder the next harmonic is, then one power of both for
+    // each harmonic.
     let mut turn = 0.0;
-    for f in hz {
-        turn += f / RATE;
-        phase.push(turn);
-    }
+    let turns: Vec<Complex64> = hz
+        .iter()
+        .map(|f| {
+            turn += f / RATE;
+            Complex64::cis(std::f64::consts::TAU * turn)
+        })
+        .collect();
+    let louder: Vec<f64> = amp.iter().map(|a| a.clamp(1e-4, 1.0).powf(0.04)).collect();
+    let mut levels: Vec<f64> = amp.iter().map(|a| a.clamp(1e-4, 1.0)).collect();
+    let mut phases = vec![Complex64::new(1.0, 0.0); hz.len()];
     for n in 1..=count {
         let n = n as f64;
-        let start = random.between(0.0, std::f64::consts::TAU);
+        let start = Complex64::cis(random.between(0.0, std::f64::consts::TAU));
         let (mut at_hz, mut gain) = (0.0_f64, 0.0);
-        for ((y, (f0, a)), turn) in out.iter_mut().zip(hz.iter().zip(amp)).zip(&phase) {
+        let of_sample = phases
+            .iter_mut()
+            .zip(&turns)
+            .zip(levels.iter_mut().zip(&louder));
+        for ((y, f0), ((phase, turn), (level, louder))) in out.iter_mut().zip(hz).zip(of_sample) {
+            *phase *= turn;
+            *level *= louder;
             let f = n * f0;
             if (f - at_hz).abs() > 0.5 {
                 at_hz = f;
@@ -98,8 +112,7 @@ fn additive(hz: &[f64], amp: &[f64], timbre: Timbre, random: &mut Random) -> Vec
                     0.0
                 };
             }
-            let level = a.clamp(1e-4, 1.0).powf(1.0 + 0.04 * n);
-            *y += gain * level * (std::f64::consts::TAU * n * turn + start).sin();
+            *y += gain * *level * (*phase * start).im;
         }
     }
     out

@@ -1,0 +1,40 @@
+//! The dot product that the kernels are made of.
+
+/// Dot product of two stretches, over as many values as the shorter has. Summed in eight lanes,
+/// so that it runs on whole vector registers.
+#[must_use]
+pub fn dot(a: &[f32], b: &[f32]) -> f32 {
+    let mut lanes = [0.0_f32; 8];
+    let length = a.len().min(b.len());
+    let (a, b) = (
+        a.get(..length).unwrap_or(&[]),
+        b.get(..length).unwrap_or(&[]),
+    );
+    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
+    let rest: f32 = a8
+        .remainder()
+        .iter()
+        .zip(b8.remainder())
+        .map(|(x, y)| x * y)
+        .sum();
+    for (x, y) in a8.zip(b8) {
+        for ((lane, x), y) in lanes.iter_mut().zip(x).zip(y) {
+            *lane += x * y;
+        }
+    }
+    lanes.iter().sum::<f32>() + rest
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sums_what_both_have() {
+        let a: Vec<f32> = (0..19).map(|x| x as f32).collect();
+        let ones = [1.0_f32; 30];
+        assert_eq!(dot(&a, &ones), 171.0);
+        assert_eq!(dot(&ones, &a[..3]), 3.0);
+        assert_eq!(dot(&[], &ones), 0.0);
+    }
+}
