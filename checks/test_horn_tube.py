@@ -209,6 +209,47 @@ def test_impedance_agrees_between_the_peaks():
         assert abs(complex(re, im) - expected) < 0.01 * abs(expected)
 
 
+@pytest.mark.parametrize("instrument, numbers", [("trumpet-bflat", (2, 4, 8)), ("trombone-tenor", (2, 6))])
+def test_thresholds_solve_the_equation_of_the_lips(instrument, numbers):
+    """Onset of the one-mass lip (Elliott & Bowsher 1982; Velut et al. 2017), written down anew as motion, flow and
+    tube rather than eliminated, on the integrated tube: frequency within 1 cent, pressure within 2 %; and
+    lips a little slacker or tenser need more pressure."""
+    exported = export(instrument, "1" if instrument.startswith("trombone") else "0")
+    tube, lips = Tube(exported), exported["lips"]
+    width, opening = lips["width_share"] * exported["rim_mm"] / 1e3, lips["opening_mm"] / 1e3
+
+    def onset(lip, frequency, pressure):
+        """Frequency and pressure at which lips of this frequency begin to swing, near a guess."""
+        mass = lips["mass"] * (233.0 / lip) ** lips["mass_falls"]
+        own = 2 * np.pi * lip
+
+        def left(x):
+            f, pb = frequency * (1 + x[0]), pressure * np.exp(x[1])
+            omega = 2 * np.pi * f
+            # A small pressure of 1 in the cup: the lips open against it, the flow follows both.
+            swing = -1 / mass / (own**2 - omega**2 + 1j * omega * own / lips["q"])
+            speed = np.sqrt(2 * pb / tube.air["rho"])
+            rest = opening + pb / (mass * own**2)
+            flow = width * (speed * swing - rest * speed / (2 * pb))
+            miss = flow * tube.impedance(f) - 1
+            return [miss.real, miss.imag]
+
+        solved = optimize.root(left, [0, 0], tol=1e-8)
+        assert solved.success, solved.message
+        return frequency * (1 + solved.x[0]), pressure * np.exp(solved.x[1])
+
+    for number in numbers:
+        slot = next(s for s in exported["slots"] if s["resonance"] == number)
+        said = slot["easiest"]
+        frequency, pressure = onset(said["lip"], said["frequency"], said["pressure"])
+        cents = 1200 * np.log2(said["frequency"] / frequency)
+        print(f"{instrument} resonance {number}: {frequency:.2f} Hz {cents:+.3f} cents, {pressure:.0f} Pa {said['pressure'] / pressure:.5f}")
+        assert abs(cents) < 1
+        assert abs(said["pressure"] / pressure - 1) < 0.02
+        for other in (0.97, 1.03):
+            assert onset(said["lip"] * other, frequency, pressure)[1] > pressure
+
+
 def levine_schwinger(ka):
     """|R| of an unflanged pipe: the integral of Levine & Schwinger 1948, with x = ka sin t.
 

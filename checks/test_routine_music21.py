@@ -18,11 +18,12 @@ INSTRUMENTS_EACH = 5
 
 
 def write_part(waterkey, exercise, instrument, path):
-    """The part as JSON; its MusicXML is written to `path`."""
-    return waterkey(
-        "write", exercise, "--instrument", instrument, "--musicxml", path, "--json",
-        as_json=True,
-    )
+    """The part as JSON; its MusicXML is written to `path` (a part without a note has no file)."""
+    order = ["write", exercise, "--instrument", instrument]
+    part = waterkey(*order, "--json", as_json=True)
+    if any(event["kind"] == "note" for line in part["lines"] for event in line["events"]):
+        waterkey(*order, "--musicxml", path)
+    return part
 
 
 def ids(waterkey, what):

@@ -1,4 +1,4 @@
-//! One length of a generic instrument as JSON: air, cones, resonances, slots and, if frequencies are
+//! One length of a generic instrument as JSON: air, cones, resonances, lips, slots and, if frequencies are
 //! given, the impedance there. `cargo run -p horn --example export_curve -- trumpet-bflat 1-2 [Hz ...]`
 //!
 //! The independent checks read this.
@@ -29,6 +29,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             "medium": setup.medium()?,
             "tube": column.tube,
             "peaks": column.resonances.peaks,
+            "lips": setup.lips,
+            "rim_mm": setup.mouthpiece().rim_mm,
             "slots": setup.slots(length.id)?,
             "frequency": frequency,
             "impedance": impedance,
