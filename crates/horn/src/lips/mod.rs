@@ -33,12 +33,14 @@
 //! One mass striking outward is an estimate: Cullen et al. and Yoshikawa (1995) found lips that
 //! change from outward to upward motion. Every parameter is open to change for that reason.
 
+mod slot;
 mod slots;
 mod stability;
 
 use serde::{Deserialize, Serialize};
 
-pub use slots::{Slot, Speaking, setting_for, slots};
+pub use slot::{Slot, Speaking};
+pub use slots::{setting_for, slots};
 pub use stability::{AirColumn, Threshold, growth_per_pascal, thresholds};
 
 /// Parameters of the lips.
