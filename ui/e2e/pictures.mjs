@@ -28,6 +28,7 @@ for (const view of views) {
   const context = await chrome.newContext({ viewport: { width: Number(width), height: width === '390' ? 844 : 900 }, colorScheme, reducedMotion: 'reduce', serviceWorkers: 'block', locale: language === 'de' ? 'de-DE' : 'en-GB' });
   if (!server) await program.lend(context, true);
   const { page, wrong } = await open(context);
+  page.on('response', (answer) => answer.status() >= 400 && console.log(view, answer.status(), answer.url()));
   for (const place of places) {
     await page.goto(`${address}/#/${place}`);
     await page.locator('h1').first().waitFor({ timeout: 60_000 }).catch(() => console.log(view, place, 'has no heading'));

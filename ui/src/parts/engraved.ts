@@ -63,9 +63,10 @@ export function around(drawing: SVGSVGElement, elements: SVGGraphicsElement[]): 
   return right > left ? new DOMRect(left, top, right - left, bottom - top) : null;
 }
 
-/** Cuts a page down to its rows of music: no head, no foot, no empty paper. */
+/** Cuts a page down to its rows of music: no head, no foot, no empty paper. A page without any is taken out. */
 export function musicAlone(page: SVGSVGElement): void {
   const rows = new Set([...page.querySelectorAll('g.system')].map((one) => rowOf(page, one)).filter((one) => one !== null));
+  if (rows.size === 0) page.remove();
   const box = around(page, [...rows]);
   if (!box) return;
   for (const block of rows.values().next().value?.parentElement?.children ?? []) if (!rows.has(block as SVGGraphicsElement)) block.setAttribute('visibility', 'hidden');

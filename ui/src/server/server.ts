@@ -32,6 +32,8 @@ export const general = {
   settings: () => ask<S.Settings>('GET', '/api/settings'),
   keepSettings: (settings: S.Settings) => ask<S.Settings>('PUT', '/api/settings', { json: settings }),
   exportAddress: '/api/export',
+  backUp: () => ask<S.Backup>('POST', '/api/backups'),
+  lookOver: () => ask<S.Verdict>('POST', '/api/doctor', { json: { repair: false } }),
   bringIn: (file: Blob) => ask<Record<string, number>>('POST', '/api/import', { body: file }),
 };
 

@@ -18,6 +18,9 @@ export type Session = Told<Schemas['Door']>;
 export type Health = Told<Schemas['Health']>;
 export type Settings = Told<Schemas['Settings']>;
 
+export type Backup = Told<Schemas['Backup']>;
+export type Verdict = Told<Schemas['Verdict']>;
+
 export type InstrumentEntry = Told<Schemas['InstrumentEntry']>;
 export interface Length {
   id: number;

@@ -48,6 +48,8 @@ struct Inner {
     pool: SqlitePool,
     folder: Folder,
     keeper: Option<Keeper>,
+    /// Whose turn it is to write: within this process writers wait in order, however many.
+    writing: tokio::sync::Mutex<()>,
     /// Takes that are being recorded by this process.
     recording: Mutex<HashSet<String>>,
 }
@@ -99,6 +101,7 @@ impl Store {
                 pool,
                 folder,
                 keeper,
+                writing: tokio::sync::Mutex::default(),
                 recording: Mutex::default(),
             }),
         })
@@ -129,6 +132,12 @@ impl Store {
 
     fn pool(&self) -> &SqlitePool {
         &self.inner.pool
+    }
+
+    /// A turn to write. SQLite has one writer: two hundred takes that end at once would run into
+    /// its timeout, here they queue.
+    async fn turn(&self) -> tokio::sync::MutexGuard<'_, ()> {
+        self.inner.writing.lock().await
     }
 
     fn recordings(&self) -> std::sync::MutexGuard<'_, HashSet<String>> {

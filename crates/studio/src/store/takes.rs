@@ -116,6 +116,7 @@ impl Store {
         recovered: bool,
     ) -> Result<()> {
         let seconds = stored.samples as f64 / f64::from(sample_rate.max(1));
+        let _turn = self.turn().await;
         let mut transaction = self.pool().begin_with("begin immediate").await?;
         sqlx::query(
             "insert into take (id, player, exercise, instrument, title, started_ms, seconds,
@@ -280,6 +281,7 @@ impl Store {
     /// [`Error::NotFound`] for an unknown take.
     pub async fn put_heard(&self, id: &str, heard: &HeardTake) -> Result<()> {
         self.take(id).await?;
+        let _turn = self.turn().await;
         let mut transaction = self.pool().begin_with("begin immediate").await?;
         sqlx::query(
             "insert into report (take, heard_ms, version, summary, json)

@@ -63,7 +63,10 @@ export class Bench {
   }
 
   loadMouthpieces(): Promise<Mouthpiece[] | null> {
-    return this.mouthpieces.load(() => mouthpieces.all());
+    // Those made for this horn stand first, by the first word of their names.
+    const family = (this.instrument?.id ?? '').replace(/^own-/, '').split('-')[0] ?? '';
+    const fits = (one: Mouthpiece) => Number(one.id.replace(/^own-/, '').startsWith(family));
+    return this.mouthpieces.load(async () => (await mouthpieces.all()).sort((a, b) => fits(b) - fits(a)));
   }
 
   /** Puts a mouthpiece on; the bore's own for the empty name. */

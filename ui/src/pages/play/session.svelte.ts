@@ -159,11 +159,13 @@ export class Session {
         this.#stream?.close();
         break;
       case 'error':
-        if (message.fatal) {
+        // A take that can't be kept just now is tried again by the line itself; anything else ends the wait.
+        if (message.fatal || (this.stage === 'saving' && !['busy', 'disk-full'].includes(message.code))) {
           this.trouble = 'lost';
           this.#microphone?.close();
           this.#microphone = null;
           if (this.stage !== 'saved') this.stage = 'idle';
+          this.#stream?.close();
         }
         break;
       default:

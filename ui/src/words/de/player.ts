@@ -29,6 +29,8 @@ export const player = {
   noProgress: 'Noch zu wenige Aufnahmen. Eine Veränderung heißt erst so, wenn die Aufnahmen sie belegen.',
   verdict: { better: 'besser', worse: 'schlechter', changed: 'verändert', 'no-clear-change': 'keine klare Veränderung', 'too-few': 'zu wenige Aufnahmen' },
   zone: { low: 'tief', middle: 'Mitte', high: 'hoch', pedal: 'Pedaltöne', all: 'alle Lagen' },
+  byRegister: 'Nach Lage',
+  units: { cents: 'Cent', ms: 'ms', dB: 'dB', ratio: 'mal der Grundton', 'share of slurs': 'aller Bindungen', 'share of notes': 'aller Töne' },
   seriesSaid: (skill: string, from: string, to: string, count: number) => `${skill}: von ${from} zu ${to} über ${count} Aufnahmen.`,
   skills: { centring: 'Neben dem Ton um', steadiness: 'Unruhe', slurs: 'Bindungen', caught: 'Hängen gebliebene Bindungen', evenness: 'Ebenmaß des Pegels', starts: 'Ansprache', chips: 'Kickser', tone: 'Helligkeit', loudness: 'Pegel' },
   advice: 'Was zu üben ist',

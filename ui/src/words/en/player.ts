@@ -29,6 +29,8 @@ export const player = {
   noProgress: 'Too few takes yet. A change is called a change only when the takes bear it out.',
   verdict: { better: 'better', worse: 'worse', changed: 'changed', 'no-clear-change': 'no clear change', 'too-few': 'too few takes' },
   zone: { low: 'low', middle: 'middle', high: 'high', pedal: 'pedals', all: 'all registers' },
+  byRegister: 'By register',
+  units: { cents: 'cents', ms: 'ms', dB: 'dB', ratio: 'times the fundamental', 'share of slurs': 'of all slurs', 'share of notes': 'of all notes' },
   seriesSaid: (skill: string, from: string, to: string, count: number) => `${skill}: from ${from} to ${to} over ${count} takes.`,
   skills: { centring: 'Off the note by', steadiness: 'Wander', slurs: 'Slurs', caught: 'Slurs that caught', evenness: 'Evenness of level', starts: 'Attacks', chips: 'Chipped attacks', tone: 'Brightness', loudness: 'Level' },
   advice: 'What to practise',

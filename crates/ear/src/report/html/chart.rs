@@ -8,8 +8,8 @@ use crate::report::shape::{Line, Note, Outcome};
 
 /// Drawn seconds are this wide, so that a quaver has room for its figure on a phone; px.
 const SECOND: f64 = 110.0;
-/// Smallest width, px.
-const NARROWEST: f64 = 560.0;
+/// Smallest width, px: a short line fills the page; on a phone it scrolls.
+const NARROWEST: f64 = 958.0;
 const LEFT: f64 = 46.0;
 const RIGHT: f64 = 14.0;
 /// Rows from the top, px: names, figures, pitch, level, time.
@@ -22,6 +22,8 @@ const LEVEL: f64 = 46.0;
 const HEIGHT: f64 = 262.0;
 /// The pitch is drawn to this far from what was asked, cents.
 const REACH: f64 = 50.0;
+/// Beyond this the pitch is on its way from or to a neighbour and is not this note's, cents.
+const ELSEWHERE: f64 = 100.0;
 /// The band in which a deviation is hardly told, cents.
 const BAND: f64 = 5.0;
 /// The level is drawn over this range, dB.
@@ -146,9 +148,10 @@ fn pitch(svg: &mut String, line: &Line, note: &Note, a4: f64, x: &impl Fn(f64) -
     let mut path = String::new();
     let mut pen = 'M';
     for i in from..to {
-        match curve.midi.get(i).copied().flatten() {
-            Some(midi) => {
-                let cents = (100.0 * (f64::from(midi) - asked)).clamp(-200.0, 200.0);
+        let heard = curve.midi.get(i).copied().flatten();
+        let cents = heard.map(|midi| 100.0 * (f64::from(midi) - asked));
+        match cents.filter(|cents| cents.abs() <= ELSEWHERE) {
+            Some(cents) => {
                 let at = x(curve.from_s + i as f64 * curve.step_s);
                 let _ = write!(path, "{pen}{at:.1} {:.1}", y(cents));
                 pen = 'L';

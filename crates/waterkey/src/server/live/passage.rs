@@ -21,6 +21,9 @@ const HEARD_S: f64 = 0.3;
 const APART_S: f64 = 0.15;
 /// Sound before the change that is looked at, seconds.
 const BEFORE_S: f64 = 0.7;
+/// Where the level falls further than this below both notes, the first was ended, dB: slurs stay
+/// well within it (our choice).
+const STOP_DB: f64 = 20.0;
 /// The start of a note is not yet its pitch, seconds.
 const START_S: f64 = 0.08;
 
@@ -211,8 +214,15 @@ impl Change {
     /// finds that the notes were not slurred after all.
     pub(super) fn hear(&self, expected: Option<&Expected>) -> Option<HeardSlur> {
         let asked = expected.and_then(|expected| self.asked(expected));
+        let tongued = |asked: &Expected| asked.note(0, 1).is_some_and(|new| !new.slurred);
+        if asked.as_ref().is_some_and(tongued) {
+            return None;
+        }
         let heard = ear::hear(&self.sound, asked.as_ref(), &ear::Settings::default());
         let mut slur = heard.slurs.into_iter().next_back()?;
+        if slur.dip_db.value().is_some_and(|dip| dip > STOP_DB) {
+            return None;
+        }
         slur.left_s += self.begin_s;
         slur.entered_s += self.begin_s;
         for caught in &mut slur.caught {

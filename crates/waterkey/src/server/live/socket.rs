@@ -182,6 +182,11 @@ impl Line {
             }
             FromPage::Stop => match self.stop().await {
                 Ok(()) => return Then::Close,
+                // The journal is whole: the page comes back for it and stops again.
+                Err(problem) if matches!(problem.code(), Code::Busy | Code::DiskFull) => {
+                    self.out.push(error(&problem, false));
+                    return Then::Close;
+                }
                 Err(problem) => Err(problem),
             },
             FromPage::Discard => match self.discard().await {

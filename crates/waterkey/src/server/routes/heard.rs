@@ -5,6 +5,7 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use routine::Part;
+use score::layout::Layout;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use studio::Take;
@@ -295,7 +296,10 @@ async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Jso
 async fn page(State(app): State<App>, Path(id): Path<String>) -> Answer<Response> {
     let kept = report(&app, &id).await?;
     let part = kept_part(&app, &id).await?;
-    let layout = Look::default().layout(&app.store.settings().await?);
+    let layout = Layout {
+        embed_font: true,
+        ..Look::default().layout(&app.store.settings().await?)
+    };
     let html = app
         .heavy(move || {
             // Without an engraver the page does without the staves.

@@ -240,6 +240,7 @@ struct ChartSheet {
     #[schema(value_type = Object)]
     notes: Value,
     /// Written name of each key in the usual reading.
+    #[schema(value_type = BTreeMap<String, String>)]
     written: BTreeMap<i32, String>,
 }
 
