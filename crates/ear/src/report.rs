@@ -15,4 +15,4 @@ pub use shape::{
     RoofNote, SHAPE, SameRoof, Slur, TakeMeasures,
 };
 pub use text::text;
-pub use whole::{Asked, Whole, of_input};
+pub use whole::{Asked, Whole, of_input, whole_of_input};

@@ -39,7 +39,7 @@ pub struct Whole {
 /// Hears a take and reports on it. When it is hardly what was asked for, it is heard once more
 /// without the score, to tell what it is instead.
 #[must_use]
-pub fn of_input(input: &Input, asked: &Asked<'_>) -> Whole {
+pub fn whole_of_input(input: &Input, asked: &Asked<'_>) -> Whole {
     let nothing = Expected::default();
     let expected = asked.expected.unwrap_or(&nothing);
     let settings = Settings::default();
@@ -60,4 +60,10 @@ pub fn of_input(input: &Input, asked: &Asked<'_>) -> Whole {
         calibration: asked.calibration,
     });
     Whole { heard, report }
+}
+
+/// As [`whole_of_input`], the report alone.
+#[must_use]
+pub fn of_input(input: &Input, asked: &Asked<'_>) -> Report {
+    whole_of_input(input, asked).report
 }

@@ -33,7 +33,7 @@ pub(crate) fn hear(input: &Input, about: &About<'_>) -> Whole {
             &written.tuning,
         )
     });
-    ear::report::of_input(
+    ear::report::whole_of_input(
         input,
         &Asked {
             expected: expected.as_ref(),

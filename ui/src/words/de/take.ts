@@ -3,7 +3,7 @@ export const take = {
   all: 'Aufnahmen',
   none: 'Noch keine Aufnahmen. Etwas spielen oder eine Aufnahme hereinholen.',
   bring: 'Eine Aufnahme hereinholen',
-  bringLead: 'WAV, FLAC, MP3, Ogg, M4A oder AIFF.',
+  bringLead: 'WAV, FLAC, MP3, Ogg, M4A oder AIFF. Aufbewahrt als FLAC mit der eigenen Rate, höchstens 96 kHz; mehrere Kanäle werden einer.',
   bringing: 'Wird hereingeholt und gehört …',
   asExercise: 'Gehört gegen',
   freely: 'nichts: frei gehört',

@@ -3,7 +3,7 @@ export const take = {
   all: 'Takes',
   none: 'No takes yet. Play something, or bring in a recording.',
   bring: 'Bring in a recording',
-  bringLead: 'WAV, FLAC, MP3, Ogg, M4A or AIFF.',
+  bringLead: 'WAV, FLAC, MP3, Ogg, M4A or AIFF. Kept as FLAC at its own rate, 96 kHz at most; several channels become one.',
   bringing: 'Bringing it in and hearing it …',
   asExercise: 'Heard against',
   freely: 'nothing: heard freely',

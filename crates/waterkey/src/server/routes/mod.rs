@@ -1,5 +1,6 @@
 //! The ways under `/api`: one file for each kind of thing, each with its part of the description.
 
+mod audio;
 mod books;
 mod bores;
 mod data;
@@ -69,6 +70,7 @@ fn described() -> OpenApiRouter<App> {
         .merge(players::routes())
         .merge(lessons::routes())
         .merge(takes::routes())
+        .merge(audio::routes())
         .merge(heard::routes())
         .merge(voice::routes())
         .merge(data::routes())
