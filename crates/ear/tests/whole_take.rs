@@ -188,6 +188,90 @@ fn a_take_as_asked_is_measured_and_what_was_put_in_is_found() {
     std::fs::write(format!("{folder}/report.json"), json).unwrap();
 }
 
+/// A plain player whose note after note is off by known cents, in a quiet room: every note is heard,
+/// off by so much, wherever the recording begins and ends, slurred or tongued.
+#[test]
+fn every_note_of_a_take_played_right_is_heard() {
+    let (lead, off) = (0.8, [0.0, 9.0, -14.0, 5.0, -7.0]);
+    for (slurred, cut_s) in [(false, 0.0), (false, 0.11), (true, 0.05), (true, 0.79)] {
+        let mut sound = vec![0.0; (lead * RATE) as usize];
+        let mut notes = Vec::new();
+        let mut phase = 0.0;
+        let mut before = 0.0;
+        for (i, off) in off.iter().enumerate() {
+            let key = [58, 62, 65, 62, 58].get(i).copied().unwrap_or(58);
+            let asked = 440.0 * (f64::from(key - 69) / 12.0).exp2();
+            let hz = asked * (off / 1200.0_f64).exp2();
+            let (into, on) = (slurred && i > 0, slurred && i < 4);
+            for k in 0..(0.6 * RATE) as usize {
+                let t = k as f64 / RATE;
+                let glide = if into { (t / 0.03).min(1.0) } else { 1.0 };
+                phase += before_or(before, hz) * (hz / before_or(before, hz)).powf(glide) / RATE;
+                let rise = if into { 1.0 } else { (t / 0.025).min(1.0) };
+                let fall = if on {
+                    1.0
+                } else {
+                    ((0.56 - t) / 0.05).clamp(0.0, 1.0)
+                };
+                let wave: f64 = [1.0, 0.8, 0.6, 0.42, 0.3, 0.2, 0.13, 0.08]
+                    .iter()
+                    .enumerate()
+                    .map(|(h, size)| size * (std::f64::consts::TAU * phase * (h + 1) as f64).sin())
+                    .sum();
+                sound.push(0.09 * rise * fall * wave);
+            }
+            before = hz;
+            notes.push(ExpectedNote {
+                id: format!("l1n{}", i + 1),
+                midi: key,
+                hz: asked,
+                start_s: 0.6 * i as f64,
+                seconds: 0.6,
+                slurred: into,
+                ..ExpectedNote::default()
+            });
+        }
+        sound.extend(vec![0.0; (1.2 * RATE) as usize]);
+        let mut random = Random::new(511);
+        let noise = random.normals(sound.len());
+        let cut = (cut_s * RATE) as usize;
+        let room = sound.iter().zip(&noise).map(|(x, n)| x + 1e-4 * n);
+        let sound: Vec<f64> = room.skip(cut).collect();
+        let line = ExpectedLine {
+            id: "l1".into(),
+            notes,
+            ..ExpectedLine::default()
+        };
+        let asked = Expected { lines: vec![line] };
+        let report = reported(&sound, RATE as u32, Some(&asked));
+        let heard = &report.lines.first().unwrap().notes;
+        assert_eq!(heard.len(), off.len());
+        for (note, off) in heard.iter().zip(off) {
+            let cents = note.measures.pitch_cents.value();
+            assert!(
+                cents.is_some_and(|c| (c - off).abs() < 3.0),
+                "slurred {slurred}, cut {cut_s}: {} played {off}, heard {cents:?}",
+                note.name
+            );
+        }
+    }
+}
+
+fn before_or(before: f64, hz: f64) -> f64 {
+    if before > 0.0 { before } else { hz }
+}
+
+#[test]
+fn a_take_that_stops_says_so() {
+    let take = arpeggios(512);
+    let two = (take.onsets.get(2).copied().unwrap() * RATE) as usize;
+    let report = reported(&take.sound[..two], RATE as u32, Some(&take.expected));
+    assert_eq!(report.verdict.kind, VerdictKind::AsAsked);
+    let words = &report.verdict.words;
+    assert!(words.contains("stops after 2 of the 7 notes"), "{words}");
+    assert!(words.contains("1 of 2 lines"), "{words}");
+}
+
 #[test]
 fn names_from_strangers_do_not_become_markup() {
     let mut report = reported(&arpeggios(502).sound, RATE as u32, None);

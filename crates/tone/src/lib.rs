@@ -37,7 +37,7 @@ pub use letter::Letter;
 pub use name::{NoteName, ParseNameError};
 pub use pitch::{ParsePitchError, Pitch};
 pub use table::{PitchRow, pitch_table};
-pub use temperament::{ParseTemperamentError, Temperament};
+pub use temperament::{JUST, ParseTemperamentError, Temperament};
 pub use transposition::Transposition;
 pub use tuning::{A4_HIGHEST, A4_LOWEST, Nearest, Tuning, TuningError};
 pub use units::{Cents, Hertz};

@@ -43,8 +43,9 @@ pub enum Temperament {
     },
 }
 
-/// Five-limit ratios over the root, degree by degree.
-const JUST: [(f64, f64); 12] = [
+/// Five-limit ratios of just intonation over the root, one for each semitone of the octave, as
+/// numerator and denominator.
+pub const JUST: [(f64, f64); 12] = [
     (1.0, 1.0),
     (16.0, 15.0),
     (9.0, 8.0),

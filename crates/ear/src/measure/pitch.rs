@@ -10,8 +10,8 @@ pub const DEFINITION: Definition = Definition {
     name: "pitch",
     unit: "cents",
     what: "robust centre of the fundamental over the steady part, against the target: the tuning's \
-           own pitch, the just interval over the line's root, or the tube's own partial; flat is \
-           negative",
+           own pitch, the just interval over the line's root, or the tube's own partial, or \
+           without a score the nearest note of the tuning; flat is negative",
     window: "steady part of the note",
     limits: "none without a target; the steady part is the hearing core's",
     chosen_by: "the centre and its uncertainty are the hearing core's; coverage on simulated takes \
@@ -31,9 +31,15 @@ pub fn measure(view: &View<'_>, against: Against) -> Measure {
     if view.note.hz <= 0.0 || target <= 0.0 {
         return Measure::unknown(WhyNot::Unsettled);
     }
+    between(view.note.hz, target, view.note.cents_uncertainty)
+}
+
+/// Cents from a target to a pitch of this uncertainty (cents), the clock's own put in.
+#[must_use]
+pub fn between(hz: f64, target_hz: f64, uncertainty: f64) -> Measure {
     Measure::known(
-        1200.0 * (view.note.hz / target).log2(),
-        view.note.cents_uncertainty.hypot(CLOCK_CENTS),
+        1200.0 * (hz / target_hz).log2(),
+        uncertainty.hypot(CLOCK_CENTS),
     )
 }
 
@@ -59,24 +65,10 @@ pub fn target_hz(view: &View<'_>, against: Against) -> Option<f64> {
 
 /// The just interval over a root that lies nearest to a frequency of any usual tuning.
 ///
-/// Five-limit ratios as in `tone::Temperament::Just`.
+/// The ratios are [`tone::JUST`].
 fn just_over(hz: f64, root: f64) -> f64 {
-    const RATIOS: [(f64, f64); 12] = [
-        (1.0, 1.0),
-        (16.0, 15.0),
-        (9.0, 8.0),
-        (6.0, 5.0),
-        (5.0, 4.0),
-        (4.0, 3.0),
-        (45.0, 32.0),
-        (3.0, 2.0),
-        (8.0, 5.0),
-        (5.0, 3.0),
-        (9.0, 5.0),
-        (15.0, 8.0),
-    ];
     let semitones = (12.0 * (hz / root).log2()).round() as i32;
-    let (up, down) = RATIOS
+    let (up, down) = tone::JUST
         .get(semitones.rem_euclid(12) as usize)
         .copied()
         .unwrap_or((1.0, 1.0));

@@ -172,10 +172,10 @@ impl Builder<'_> {
         let (vibrato_hz, vibrato_cents) = vibrato::measure(view);
         let tone = sound::measure(view);
         // The pitch of a wrong note says nothing about the one asked for.
-        let pitch_cents = if view.note.matched == Match::AsAsked {
-            pitch::measure(view, self.given.against)
-        } else {
-            Measure::unknown(WhyNot::NoTarget)
+        let pitch_cents = match view.note.matched {
+            Match::AsAsked => pitch::measure(view, self.given.against),
+            Match::Extra => self.to_nearest(view),
+            _ => Measure::unknown(WhyNot::NoTarget),
         };
         NoteMeasures {
             pitch_cents,
@@ -193,6 +193,17 @@ impl Builder<'_> {
             partials_db: tone.partials_db,
             noise_db: tone.noise_db,
         }
+    }
+
+    /// The pitch of a note that nothing was asked for against the nearest note of the tuning.
+    fn to_nearest(&self, view: &View<'_>) -> Measure {
+        let hz = view.note.hz;
+        if hz <= 0.0 {
+            return Measure::unknown(WhyNot::Unsettled);
+        }
+        let pitch = Pitch::from_midi(self.midi(hz).round() as i32);
+        let nearest = self.given.tuning.frequency(tone::Sounding(pitch)).0;
+        pitch::between(hz, nearest, view.note.cents_uncertainty)
     }
 
     /// Notes by line and pass, the missing ones put in; and those that belong to none.
