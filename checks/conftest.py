@@ -20,3 +20,20 @@ def waterkey():
         return json.loads(done.stdout) if as_json else done.stdout
 
     return call
+
+
+@pytest.fixture(scope="session")
+def library(waterkey, tmp_path_factory):
+    """The whole library for every instrument, by (exercise, instrument): MusicXML and the part as
+    JSON. One call of the program for each instrument."""
+    folder = tmp_path_factory.mktemp("library")
+    found = {}
+    for instrument in waterkey("list", "instruments", "--json", as_json=True):
+        there = folder / instrument["id"]
+        rows = waterkey(
+            "export", there, "--instrument", instrument["id"],
+            "--as", "musicxml", "--as", "json", "--json", as_json=True,
+        )
+        for row in rows:
+            found[row["piece"], instrument["id"]] = row
+    return found

@@ -43,6 +43,27 @@ pub struct Fingering {
     pub rank: u8,
     /// Why it stands where it stands, in plain words.
     pub reason: String,
+    /// What the bore adds, in a chart made from the bore model.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backing: Option<Backing>,
+}
+
+/// What a bore says of one way to a note, beside its cents.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Backing {
+    /// Support of this way against that of the best supported way to the same note, 0 to 1.
+    pub support: f64,
+    /// The slide of a valve loop in use whose throw makes the note true, if one does.
+    pub throw: Option<Throw>,
+}
+
+/// A slide that a finger or thumb throws while playing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Throw {
+    /// Its name in the bore file.
+    pub slide: String,
+    /// How far out, mm of slide movement.
+    pub out_mm: f64,
 }
 
 /// All ways to reach all notes, by MIDI key of the sounding pitch.

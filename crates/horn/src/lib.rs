@@ -22,6 +22,6 @@ mod solve;
 pub use acoustics::{AcousticError, Setup};
 pub use air::Air;
 pub use catalog::{CatalogError, catalog};
-pub use chart::{Chart, Fingering, NoteKind};
+pub use chart::{Backing, Chart, Fingering, NoteKind, Throw};
 pub use instrument::{Instrument, Length, LengthId, Practice, Reading, Stage};
 pub use mechanism::Mechanism;

@@ -13,6 +13,7 @@ pub mod level;
 pub mod library;
 pub mod load;
 pub mod part;
+pub mod playback;
 pub mod player;
 pub mod routine;
 
@@ -21,5 +22,6 @@ pub use exercise::Exercise;
 pub use expand::{ExpandError, Setup, expand};
 pub use level::Levels;
 pub use part::{Part, TICKS_PER_QUARTER, Ticks};
+pub use playback::Playback;
 pub use player::Player;
 pub use routine::{Routine, expand_routine};

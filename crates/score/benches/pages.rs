@@ -6,7 +6,8 @@
 mod support;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use score::engrave::{self, Booklet};
+use score::booklet::{Booklet, Chapter};
+use score::engrave;
 use score::layout::{Fingerings, Layout};
 use score::musicxml::{self, Options};
 use support::{arpeggios, slurs};
@@ -43,7 +44,7 @@ fn book(c: &mut Criterion) {
         subtitle: "Ninety-eight exercises",
         player: "Mira Sandoval",
         chart: None,
-        parts,
+        chapters: vec![Chapter::plain(parts)],
     };
     let layout = Layout::default();
     group.bench_function("98 parts, cover and contents", |b| {

@@ -5,10 +5,12 @@
 #[non_exhaustive]
 pub enum Error {
     /// Nothing to write.
-    #[error("`{title}` has no notes to write: add a line, or widen the player's range")]
+    #[error("`{title}` has no notes to write{}: add a line, or widen the player's range", because(.left_out))]
     Empty {
         /// Title of the part.
         title: String,
+        /// What the player's limits took away, and why.
+        left_out: Vec<routine::part::Omission>,
     },
     /// A duration that no note value, tuplet or chain of tied notes gives.
     #[error(
@@ -72,6 +74,23 @@ pub enum Error {
     /// MIDI could not be written.
     #[error("the MIDI file could not be written: {0}")]
     Midi(String),
+}
+
+/// What was left out in brackets, the first few.
+fn because(left_out: &[routine::part::Omission]) -> String {
+    const TOLD: usize = 3;
+    if left_out.is_empty() {
+        return String::new();
+    }
+    let told = left_out.iter().take(TOLD);
+    let told: Vec<String> = told
+        .map(|one| format!("{}: {}", one.what, one.why))
+        .collect();
+    let more = match left_out.len().saturating_sub(TOLD) {
+        0 => String::new(),
+        more => format!("; and {more} more"),
+    };
+    format!(" ({}{more})", told.join("; "))
 }
 
 impl From<std::io::Error> for Error {

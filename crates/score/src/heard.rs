@@ -1,8 +1,8 @@
 //! The heard part: the engraved music with each note coloured and captioned by what was heard.
 //!
 //! Flat is blue with an arrow down, sharp is orange with an arrow up, each with its figure in
-//! cents, so that colour is never alone. A partial caught in a slur is a small open diamond
-//! between the two notes with its number; a note not played is grey with a dash.
+//! cents, so that colour is never alone. A partial caught in a slur is a small open diamond with its
+//! number, in a bracket from note to note above the figures; a note not played is grey with a dash.
 
 use std::collections::HashMap;
 use std::fmt::Write;
@@ -129,7 +129,6 @@ pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
                 };
                 let group = caption(
                     mark,
-                    number("data-head").unwrap_or(0.0),
                     number("data-before").unwrap_or(0.0),
                     number("data-size").unwrap_or(10.5),
                 );
@@ -153,8 +152,36 @@ pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
     Ok(out)
 }
 
-/// What stands above a note, with (0, 0) at the note's x in the row; `size` is that of the text.
-fn caption(mark: &NoteMark, head: f64, before: f64, size: f64) -> String {
+/// A drawing without its `svg` element, tinted, and what was heard in words.
+#[cfg(feature = "engrave")]
+pub(crate) fn tint_fragment(fragment: &str, marks: &[NoteMark]) -> Result<(String, String), Error> {
+    const OPEN: &str =
+        r#"<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">"#;
+    const CLOSE: &str = "</svg>";
+    let tinted = tint(&format!("{OPEN}{fragment}{CLOSE}"), marks)?;
+    let inner = tinted
+        .strip_prefix(OPEN)
+        .and_then(|t| t.strip_suffix(CLOSE));
+    let mut words = String::new();
+    for mark in marks {
+        if fragment.contains(&format!(r#"id="{}-heard""#, svg::escape(&mark.id))) {
+            let joint = if words.is_empty() { " Heard: " } else { "; " };
+            let _ = write!(words, "{joint}{}", mark.words());
+        }
+    }
+    Ok((inner.unwrap_or(fragment).to_owned(), words))
+}
+
+/// The row above a staff, in sizes of the text: base lines of the three rows that a note may
+/// need (partials caught on the way to it, its figure, its caption), and the height of all.
+const CAUGHT_BASE: f64 = 0.75;
+pub(crate) const FIGURE_BASE: f64 = 1.5;
+const CAPTION_BASE: f64 = 2.1;
+pub(crate) const ROW_HEIGHT: f64 = 2.4;
+
+/// What stands above a note, with (0, 0) at the note's x on the base line of the figures;
+/// `before` is how far left the note before stands, `size` that of the text.
+fn caption(mark: &NoteMark, before: f64, size: f64) -> String {
     let kind = Type::sans(0.72 * size).bold();
     let colour = mark.colour().unwrap_or("currentColor");
     let fill = format!(r#" fill="{colour}""#);
@@ -162,35 +189,50 @@ fn caption(mark: &NoteMark, head: f64, before: f64, size: f64) -> String {
     out += &svg::text(0.0, 0.0, Anchor::Middle, kind, &fill, &mark.figure());
     if !mark.caption.is_empty() {
         let small = Type::sans(0.58 * size);
-        out += &svg::text(
-            0.0,
-            0.65 * size,
-            Anchor::Middle,
-            small,
-            &fill,
-            &mark.caption,
-        );
+        let y = (CAPTION_BASE - FIGURE_BASE) * size;
+        out += &svg::text(0.0, y, Anchor::Middle, small, &fill, &mark.caption);
     }
-    let count = mark.caught.len() as f64;
-    for (index, partial) in mark.caught.iter().enumerate() {
-        let x = -before * (1.0 - (index as f64 + 1.0) / (count + 1.0));
-        let y = head - 4.0;
+    if !mark.caught.is_empty() {
+        out += &caught(&mark.caught, before, size);
+    }
+    out
+}
+
+/// A bracket from the note before to this one, with the caught partials in its middle, each as a
+/// small open diamond and its number.
+fn caught(partials: &[u8], before: f64, size: f64) -> String {
+    let kind = Type::sans(0.62 * size).bold();
+    let half = 0.19 * size;
+    let base = (CAUGHT_BASE - FIGURE_BASE) * size;
+    let middle = base - 0.33 * kind.size;
+    let numbers: Vec<String> = partials.iter().map(u8::to_string).collect();
+    let widths = numbers.iter().map(|n| 3.0 * half + kind.width(n));
+    let wide = widths.clone().sum::<f64>() + 0.3 * size * (numbers.len() as f64 - 1.0);
+    let mut x = -before / 2.0 - wide / 2.0;
+    let (from, to) = (x - 0.3 * size, x + wide + 0.3 * size);
+    let mut out = String::new();
+    for (end, edge) in [(-before, from), (0.0, to)] {
+        if before > 0.0 && (end - edge).abs() > 0.2 * size && (end < edge) == (end < 0.0) {
+            let _ = write!(
+                out,
+                r#"<path d="M{} {} V{} H{}" fill="none" stroke="currentColor" stroke-width="0.6"/>"#,
+                svg::number(end),
+                svg::number(middle + 0.3 * size),
+                svg::number(middle),
+                svg::number(edge),
+            );
+        }
+    }
+    for (number, width) in numbers.iter().zip(widths) {
+        let (d, s) = (svg::number(half), svg::number(half * 1.25));
         let _ = write!(
             out,
-            r#"<path d="M{} {} l3 -4 l3 4 l-3 4 z" fill="none" stroke="{SHARP}" stroke-width="0.9"/>"#,
-            svg::number(x - 3.0),
-            svg::number(y),
+            r#"<path d="M{} {} l{d} -{s} l{d} {s} l-{d} {s} z" fill="none" stroke="currentColor" stroke-width="0.8"/>"#,
+            svg::number(x),
+            svg::number(middle),
         );
-        let small = Type::sans(0.62 * size).bold();
-        let fill = format!(r#" fill="{SHARP}""#);
-        out += &svg::text(
-            x,
-            y - 5.5,
-            Anchor::Middle,
-            small,
-            &fill,
-            &partial.to_string(),
-        );
+        out += &svg::text(x + 3.0 * half, base, Anchor::Start, kind, "", number);
+        x += width + 0.3 * size;
     }
     out
 }
@@ -230,7 +272,7 @@ mod tests {
 
     #[test]
     fn marks_reach_the_note_and_its_row() {
-        let drawing = r#"<svg xmlns="http://www.w3.org/2000/svg"><g id="l1n1" class="note"><path d="M0 0"/></g><g id="l1n1-2" class="note"/><g id="l1n1-heard" class="caption" transform="translate(9 9)" data-head="20" data-before="30"/></svg>"#;
+        let drawing = r#"<svg xmlns="http://www.w3.org/2000/svg"><g id="l1n1" class="note"><path d="M0 0"/></g><g id="l1n1-2" class="note"/><g id="l1n1-heard" class="caption" transform="translate(9 9)" data-before="30"/></svg>"#;
         let mut heard = mark(-12.0);
         heard.caught = vec![5];
         heard.caption = "<chipped>".into();

@@ -66,7 +66,8 @@ pub struct Layout {
     pub date: String,
     /// Leaves a row above each staff for what was heard.
     pub captions: bool,
-    /// Puts the text font into the SVG itself, for a file that must look right anywhere.
+    /// Puts the text fonts into the SVG itself, cut down to the glyphs that it uses, for a file that
+    /// must look right anywhere.
     pub embed_font: bool,
 }
 

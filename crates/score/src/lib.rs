@@ -9,9 +9,10 @@
 //! - [`barred`] turns ticks into bars of printable note values (ties, tuplets, beams, accidentals).
 //! - [`musicxml`] writes and reads MusicXML 4.0, plain and compressed.
 //! - [`midi`] writes Standard MIDI Files, tuned by pitch bend where asked.
-//! - [`layout`] says how a page is to look.
+//! - [`layout`] says how a page is to look, [`booklet`] what a book holds.
 
 pub mod barred;
+pub mod booklet;
 #[cfg(feature = "engrave")]
 pub mod engrave;
 mod error;

@@ -4,53 +4,11 @@ use midly::num::{u4, u7, u14, u15, u24, u28};
 use midly::{
     Format, Header, MetaMessage, MidiMessage, PitchBend, Smf, Timing, TrackEvent, TrackEventKind,
 };
+use routine::Playback;
 use routine::part::{Articulation, Dynamic, Line, Note, Part, TICKS_PER_QUARTER};
-use tone::{Cents, Hertz, Temperament, Tuning};
 
 use crate::Error;
 use crate::barred::{self, BarredLine};
-
-/// How the notes of a file are tuned.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Tuned {
-    /// By a pitch standard and a temperament.
-    To(Tuning),
-    /// Just over the root of each line's harmony, which stays where equal temperament has it.
-    OverRoot {
-        /// Frequency of A4.
-        a4: Hertz,
-    },
-    /// Where the tube puts each note with the fingering in the part, against this tuning.
-    AsTheTube(Tuning),
-}
-
-impl Default for Tuned {
-    /// Equal temperament at A4 = 440 Hz: a file without pitch bend.
-    fn default() -> Self {
-        Self::To(Tuning::default())
-    }
-}
-
-impl Tuned {
-    /// How far a note lies above its key in equal temperament at A4 = 440 Hz.
-    fn offset(&self, line: &Line, note: &Note) -> Cents {
-        let tuning = match self {
-            Self::To(tuning) | Self::AsTheTube(tuning) => *tuning,
-            Self::OverRoot { a4 } => Tuning {
-                a4: *a4,
-                temperament: Temperament::Just {
-                    root: line.root.midi().rem_euclid(12) as u8,
-                },
-            },
-        };
-        let tempered = Tuning::default().equal(note.sounding.midi());
-        let asked = tuning.frequency(note.sounding).cents_above(tempered);
-        match self {
-            Self::AsTheTube(_) => Cents(asked.0 + note.fingering.cents.0),
-            Self::To(_) | Self::OverRoot { .. } => asked,
-        }
-    }
-}
 
 /// Pitch bend range set by registered parameter 0: two semitones either way, the usual one.
 const BEND_RANGE_SEMITONES: u8 = 2;
@@ -99,11 +57,13 @@ pub fn program(instrument: &str) -> u8 {
 ///
 /// Every line begins with a marker `exercise: label`. Note lengths follow the articulation: a
 /// slurred note lasts to the next, a tongued one a sixteenth of its length less, a staccato half.
+/// Tuning is pitch bend before each note, within a range of two semitones that the file sets; a
+/// part in equal temperament at A4 = 440 Hz goes without.
 ///
 /// # Errors
 ///
 /// Those of [`barred::cut`], and [`Error::Pitch`] outside MIDI keys 0 to 127.
-pub fn write(part: &Part, tuned: &Tuned) -> Result<Vec<u8>, Error> {
+pub fn write(part: &Part, playback: &Playback) -> Result<Vec<u8>, Error> {
     let barred = barred::cut(part)?;
     let mut track = Track::default();
     let title = crate::musicxml::printable(&part.title);
@@ -112,7 +72,7 @@ pub fn write(part: &Part, tuned: &Tuned) -> Result<Vec<u8>, Error> {
     track.midi(0, MidiMessage::ProgramChange { program });
     let bent = part.lines.iter().any(|line| {
         line.notes()
-            .any(|n| tuned.offset(line, n).0.abs() >= SMALLEST_CENTS)
+            .any(|n| playback.offset(line, n).0.abs() >= SMALLEST_CENTS)
     });
     if bent {
         track.bend_range();
@@ -139,7 +99,7 @@ pub fn write(part: &Part, tuned: &Tuned) -> Result<Vec<u8>, Error> {
         }
         for spoken in spoken(barred_line) {
             dynamic = spoken.note.dynamic.unwrap_or(dynamic);
-            track.note(at, line, &spoken, tuned, dynamic, bent)?;
+            track.note(at, line, &spoken, playback, dynamic, bent)?;
         }
         at = at.saturating_add(barred_line.bars.iter().map(|bar| bar.length).sum());
     }
@@ -238,12 +198,12 @@ impl<'a> Track<'a> {
         line_at: u32,
         line: &Line,
         spoken: &Spoken<'_>,
-        tuned: &Tuned,
+        playback: &Playback,
         dynamic: Dynamic,
         bent: bool,
     ) -> Result<(), Error> {
         let note = spoken.note;
-        let cents = tuned.offset(line, note).0;
+        let cents = playback.offset(line, note).0;
         // Within the bend range the key stays the note's own.
         let range = 100.0 * f64::from(BEND_RANGE_SEMITONES);
         let shift = if cents.abs() < range {

@@ -94,7 +94,8 @@ pub fn document(
     )
 }
 
-/// Width, height and content of an SVG document, to be set into another.
+/// Width, height and content of an SVG document, to be set into another, without title,
+/// description and style sheet at its head.
 ///
 /// # Errors
 ///
@@ -112,7 +113,11 @@ pub fn inside(document: &str) -> Result<(f64, f64, String), crate::Error> {
     let [_, _, width, height] = size.as_slice() else {
         return Err(failed("the drawing has no viewBox of four numbers"));
     };
-    let content = match (root.first_element_child(), root.last_element_child()) {
+    let aside = ["title", "desc", "style"];
+    let drawn =
+        |n: &roxmltree::Node<'_, '_>| n.is_element() && !aside.contains(&n.tag_name().name());
+    let first = root.children().find(drawn);
+    let content = match (first, root.last_element_child()) {
         (Some(first), Some(last)) => document.get(first.range().start..last.range().end),
         _ => Some(""),
     };

@@ -5,71 +5,13 @@
 
 mod support;
 
-use resvg::usvg::{Node, Options, Rect, Tree};
 use routine::part::{Line, Part};
-use score::engrave::{self, Booklet};
+use score::booklet::{Booklet, Chapter};
+use score::engrave;
 use score::heard::{NoteMark, tint};
 use score::layout::{Fingerings, Layout, Paper};
+use support::ink::{check_texts, tree};
 use support::{B_FLAT, Builder, arpeggios, part, slurs};
-
-fn tree(svg: &str) -> Tree {
-    let options = Options {
-        fontdb: score::font::database(),
-        ..Options::default()
-    };
-    Tree::from_str(svg, &options).unwrap()
-}
-
-/// Boxes of all texts on a page with what they say.
-fn texts(svg: &str) -> Vec<(String, Rect)> {
-    fn walk(group: &resvg::usvg::Group, out: &mut Vec<(String, Rect)>) {
-        for node in group.children() {
-            match node {
-                Node::Text(text) => {
-                    let content: String = text
-                        .chunks()
-                        .iter()
-                        .map(resvg::usvg::TextChunk::text)
-                        .collect();
-                    out.push((content, text.abs_bounding_box()));
-                }
-                Node::Group(group) => walk(group, out),
-                _ => {}
-            }
-        }
-    }
-    let mut out = Vec::new();
-    walk(tree(svg).root(), &mut out);
-    out
-}
-
-/// Text is seen, stays on the sheet, and no two texts lie on each other.
-fn check_texts(svg: &str) {
-    let page = tree(svg).size();
-    let texts = texts(svg);
-    for (content, bounds) in &texts {
-        assert!(
-            bounds.width() > 0.5 && bounds.height() > 0.5,
-            "{content} has no size"
-        );
-        assert!(
-            bounds.left() >= 0.0
-                && bounds.top() >= 0.0
-                && bounds.right() <= page.width()
-                && bounds.bottom() <= page.height(),
-            "{content} leaves the page: {bounds:?}"
-        );
-    }
-    for (index, (content, a)) in texts.iter().enumerate() {
-        for (other, b) in &texts[index + 1..] {
-            let apart = a.right() <= b.left() + 0.5
-                || b.right() <= a.left() + 0.5
-                || a.bottom() <= b.top() + 2.5
-                || b.bottom() <= a.top() + 2.5;
-            assert!(apart, "`{content}` {a:?} lies on `{other}` {b:?}");
-        }
-    }
-}
 
 fn ids(part: &Part) -> Vec<String> {
     part.lines
@@ -194,7 +136,13 @@ fn the_pdf_has_its_pages() {
         subtitle: "Mixed brass, Tuesday group",
         player: "Mira Sandoval",
         chart: None,
-        parts: vec![&one, &two],
+        chapters: vec![
+            Chapter::plain(vec![&one]),
+            Chapter {
+                heading: "Slurs",
+                parts: vec![&two],
+            },
+        ],
     };
     let pages = engrave::booklet(&book, &layout).unwrap();
     assert!(pages.len() > pdf.len());

@@ -5,8 +5,9 @@
 mod support;
 
 use midly::{MetaMessage, MidiMessage, Smf, TrackEventKind};
+use routine::Playback;
 use routine::part::{Event, Line, Ticks};
-use score::midi::{self, Tuned};
+use score::midi;
 use score::musicxml::{self, Options};
 use support::{B_FLAT, Builder, arpeggios, part, slurs};
 use tone::{Hertz, Temperament, Tuning};
@@ -173,7 +174,7 @@ fn read_midi(bytes: &[u8]) -> (Vec<(u8, u32, i16)>, Vec<String>) {
 #[test]
 fn midi_has_every_note_in_sounding_pitch_and_time() {
     for part in [arpeggios(), slurs()] {
-        let (notes, markers) = read_midi(&midi::write(&part, &Tuned::default()).unwrap());
+        let (notes, markers) = read_midi(&midi::write(&part, &Playback::default()).unwrap());
         let expected: Vec<u8> = part
             .lines
             .iter()
@@ -210,13 +211,41 @@ fn tuned_files_bend_by_the_cents_asked_for() {
         a4: Hertz(440.0),
         temperament: Temperament::Just { root: 10 },
     };
-    let (notes, _) = read_midi(&midi::write(&part, &Tuned::To(tuning)).unwrap());
+    let (notes, _) = read_midi(&midi::write(&part, &Playback::To { tuning }).unwrap());
     let third = notes.iter().find(|n| n.0 == 62).unwrap();
     assert!((f64::from(third.2) * 200.0 / 8192.0 - -13.686).abs() < 0.02);
-    let (notes, _) = read_midi(&midi::write(&part, &Tuned::AsTheTube(Tuning::default())).unwrap());
+    let (notes, _) = read_midi(
+        &midi::write(
+            &part,
+            &Playback::AsTheTube {
+                tuning: Tuning::default(),
+            },
+        )
+        .unwrap(),
+    );
     assert!(
         notes
             .iter()
             .all(|n| (f64::from(n.2) * 200.0 / 8192.0 - -13.7).abs() < 0.02)
     );
+}
+
+#[test]
+fn a_part_without_notes_says_what_took_them_away() {
+    let mut empty = part(Some((4, 4)), Vec::new());
+    empty.left_out = vec![routine::part::Omission {
+        what: "lines from C5 to A4".into(),
+        why: "above the player's roof".into(),
+    }];
+    let told = musicxml::write(&empty, &Options::default())
+        .unwrap_err()
+        .to_string();
+    assert!(
+        told.contains("(lines from C5 to A4: above the player's roof)"),
+        "{told}"
+    );
+    let told = midi::write(&empty, &Playback::default())
+        .unwrap_err()
+        .to_string();
+    assert!(told.contains("above the player's roof"), "{told}");
 }

@@ -23,7 +23,6 @@ mod harmonics;
 mod level;
 mod part;
 mod phrase;
-mod playback;
 mod timeline;
 pub mod wav;
 
@@ -34,5 +33,5 @@ pub use error::VoiceError;
 pub use level::level_dbfs;
 pub use part::{Settings, part};
 pub use phrase::note;
-pub use playback::Playback;
+pub use routine::Playback;
 pub use routine::part::Dynamic;

@@ -94,6 +94,7 @@ fn fingering(
         kind,
         rank: 0,
         reason: String::new(),
+        backing: None,
     }
 }
 

@@ -6,9 +6,10 @@ use serde::Serialize;
 use tone::{Cents, Hertz, Temperament, Tuning};
 
 use crate::acoustics::{AcousticError, Column, Setup};
+use crate::bore::Bore;
 use crate::impedance::Peak;
 use crate::lips::{Slot, setting_for, slots};
-use crate::{Air, Fingering, Length, LengthId, NoteKind, ideal};
+use crate::{Air, Backing, Chart, Fingering, Length, LengthId, NoteKind, Throw, ideal};
 
 use super::pull::{Pull, pull};
 use super::support::{best_supported, note_place, resonance_of, support};
@@ -62,6 +63,58 @@ pub struct ResonantChart {
     pub air: Air,
     /// Ways by sounding MIDI key, first choice first.
     pub notes: BTreeMap<i32, Vec<ResonantWay>>,
+}
+
+impl ResonantChart {
+    /// The chart for choosing fingerings: cents, support and slide throws of the bore in the order
+    /// of the trade. What all notes have in common (the median over first choices) is taken off the
+    /// cents: the main slide makes up for it. Throws are those of `bore`'s valve loops, none less
+    /// than `least_mm`.
+    #[must_use]
+    pub fn fingerings(&self, bore: &Bore, least_mm: f64) -> Chart {
+        let first = |ways: &Vec<ResonantWay>| {
+            let first = ways.iter().find(|w| w.fingering.rank == 0)?;
+            (first.fingering.kind == NoteKind::Partial).then_some(first.fingering.cents.0)
+        };
+        let mut common: Vec<f64> = self.notes.values().filter_map(first).collect();
+        common.sort_by(f64::total_cmp);
+        let common = common.get(common.len() / 2).copied().unwrap_or(0.0);
+        let notes = self.notes.iter().map(|(key, ways)| {
+            let best = ways.iter().map(|w| w.support).fold(0.0, f64::max);
+            let ways = ways.iter().map(|way| {
+                let support = if best > 0.0 { way.support / best } else { 1.0 };
+                let mut fingering = way.fingering.clone();
+                fingering.cents = Cents(fingering.cents.0 - common);
+                fingering.backing = Some(Backing {
+                    support,
+                    throw: throw(way, bore, common, least_mm),
+                });
+                fingering
+            });
+            (*key, ways.collect())
+        });
+        Chart {
+            notes: notes.collect(),
+        }
+    }
+}
+
+/// The throw that makes a sharp note true, where a valve loop's slide goes that far.
+fn throw(way: &ResonantWay, bore: &Bore, common: f64, least_mm: f64) -> Option<Throw> {
+    let pull = way.pull.as_ref()?;
+    let slide = bore.loops.iter().find(|l| l.name == pull.slide)?;
+    let cents = way.fingering.cents.0;
+    if cents == 0.0 {
+        return None;
+    }
+    // A movement is as good as proportional to the few cents that it makes up for.
+    let out_mm = pull.move_mm * (cents - common) / cents;
+    (least_mm..=slide.throw_mm)
+        .contains(&out_mm)
+        .then(|| Throw {
+            slide: slide.name.clone(),
+            out_mm,
+        })
 }
 
 /// Every note with every length that reaches it.

@@ -47,6 +47,21 @@ pub enum Family {
 }
 
 impl Family {
+    /// The heading for people.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::LongNotes => "Long notes",
+            Self::NaturalSlurs => "Natural-series slurs",
+            Self::Arpeggios => "Arpeggios under a roof",
+            Self::Intervals => "Wide intervals",
+            Self::Scales => "Scales",
+            Self::Articulation => "Articulation",
+            Self::Range => "Range and pedals",
+            Self::CoolDown => "Cool-down",
+        }
+    }
+
     /// All of them, in the order of a session.
     pub const ALL: [Self; 8] = [
         Self::LongNotes,

@@ -3,10 +3,12 @@
 use horn::Fingering;
 
 use super::Motions;
-use super::path::Candidate;
+use super::path::{Candidate, support, throw};
 
 /// A difference smaller than this many cents is not worth a word.
 const SAME_CENTS: f64 = 1.0;
+/// Nor one of support smaller than this many per cent.
+const SAME_SUPPORT: f64 = 5.0;
 
 /// What stands around the note.
 pub(super) struct Context<'c> {
@@ -26,20 +28,42 @@ pub(super) fn explain(
         return String::new();
     };
     if std::ptr::eq(first.way, pick.way) {
-        return if pick.way.rank == 0 {
+        let mut reason = if pick.way.rank == 0 {
             "usual first choice".to_owned()
         } else {
             "first of those that are allowed".to_owned()
         };
+        if let Some(throw) = thrown(pick) {
+            reason = format!("{reason}, {throw}");
+        }
+        return reason;
     }
     let mut reasons = vec![cents(pick.cents.abs() - first.cents.abs())];
+    reasons.extend(backing(pick.way, first.way));
     reasons.extend(hand(pick.way, first.way, context));
+    reasons.extend(thrown(pick));
     format!(
         "{} rather than {}: {}",
         pick.way.label,
         first.way.label,
         reasons.join(", ")
     )
+}
+
+/// What the tube backs better or worse, where that can be told.
+fn backing(pick: &Fingering, first: &Fingering) -> Option<String> {
+    let more = 100.0 * (support(pick) - support(first));
+    if more.abs() < SAME_SUPPORT {
+        return None;
+    }
+    let word = if more > 0.0 { "better" } else { "less" };
+    Some(format!("{:.0} % {word} backed by the tube", more.abs()))
+}
+
+/// The slide throw that the choice counts on.
+fn thrown(pick: &Candidate<'_>) -> Option<String> {
+    let throw = throw(pick.way, pick.cents)?;
+    Some(format!("{} slide {:.0} mm out", throw.slide, throw.out_mm))
 }
 
 fn cents(further: f64) -> String {

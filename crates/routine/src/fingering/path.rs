@@ -1,6 +1,7 @@
 //! The cheapest way through the lengths that reach the notes of a line.
 
-use horn::{Chart, Fingering, LengthId, NoteKind};
+use horn::resonant::HARMONICS;
+use horn::{Chart, Fingering, LengthId, NoteKind, Throw};
 use tone::Cents;
 
 use super::explain::{Context, explain};
@@ -111,15 +112,13 @@ fn candidates<'c>(
         .filter(|way| allowed.allows(way.kind))
         .map(|way| {
             let cents = way.cents.0 - note.offset.0;
-            let per_cent = match way.slide_place {
-                Some(_) => weights.per_cent_on_slide,
-                None => weights.per_cent,
+            let thrown = throw(way, cents).map_or(0.0, |_| weights.per_throw);
+            let per_cent = if way.slide_place.is_some() || thrown > 0.0 {
+                weights.per_cent_on_slide
+            } else {
+                weights.per_cent
             };
-            let kind = match way.kind {
-                NoteKind::Partial => 0.0,
-                NoteKind::Pedal => weights.pedal,
-                NoteKind::False => weights.false_note,
-            };
+            let unbacked = weights.per_support * (1.0 - support(way));
             let rank = match way.rank {
                 0 => 0.0,
                 r => weights.alternate + weights.per_rank * f64::from(r - 1),
@@ -127,7 +126,7 @@ fn candidates<'c>(
             Candidate {
                 way,
                 cents,
-                own_cost: per_cent * cents.abs() + rank + kind,
+                own_cost: per_cent * cents.abs() + thrown + rank + unbacked,
             }
         })
         .collect();
@@ -137,6 +136,29 @@ fn candidates<'c>(
         all.sort_by_key(|c| c.way.rank);
     }
     all
+}
+
+/// Share of the support that a note can have, 0 to 1: the bore's where the chart has it; on the
+/// ideal tube the share of the first eight harmonics, weighted as [`horn::resonant::support`]
+/// weights them, that meet a resonance (all; all but the fundamental; every second one).
+pub(super) fn support(way: &Fingering) -> f64 {
+    if let Some(backing) = &way.backing {
+        return backing.support.clamp(0.0, 1.0);
+    }
+    let (from, by) = match way.kind {
+        NoteKind::Partial => return 1.0,
+        NoteKind::Pedal => (2, 1),
+        NoteKind::False => (2, 2),
+    };
+    let weight = |k: usize| 1.0 / k as f64;
+    let backed: f64 = (from..=HARMONICS).step_by(by).map(weight).sum();
+    backed / (1..=HARMONICS).map(weight).sum::<f64>()
+}
+
+/// The slide throw that makes up for a note that is `cents` sharp, if there is one.
+pub(super) fn throw(way: &Fingering, cents: f64) -> Option<&Throw> {
+    let backing = way.backing.as_ref().filter(|_| cents > 0.0)?;
+    backing.throw.as_ref()
 }
 
 /// Cost of moving from one way to the next, and the slide's direction afterwards.

@@ -9,16 +9,17 @@
 pub struct Weights {
     /// For each cent between the tube and the note asked for.
     pub per_cent: f64,
-    /// The same where the slide can make up for it.
+    /// The same where a hand slide or the throw of a valve's slide can make up for it.
     pub per_cent_on_slide: f64,
     /// For leaving the chart's first choice.
     pub alternate: f64,
     /// For each further place down the chart.
     pub per_rank: f64,
-    /// For a pedal note.
-    pub pedal: f64,
-    /// For a false note.
-    pub false_note: f64,
+    /// For the support that a way lacks: this much for a way that the tube does not back at all,
+    /// in proportion for one that it backs less than the best way to the note.
+    pub per_support: f64,
+    /// For throwing the slide of a valve to make a note true.
+    pub per_throw: f64,
     /// For each valve or rotor that moves, at [`Weights::quick_seconds`] a note.
     pub per_valve: f64,
     /// For each whole position that the slide moves, at the same speed.
@@ -47,8 +48,8 @@ impl Default for Weights {
             per_cent_on_slide: 0.1,
             alternate: 24.0,
             per_rank: 6.0,
-            pedal: 40.0,
-            false_note: 80.0,
+            per_support: 110.0,
+            per_throw: 4.0,
             per_valve: 3.0,
             per_position: 4.0,
             turn: 5.0,

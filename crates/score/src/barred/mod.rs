@@ -128,6 +128,7 @@ pub fn cut(part: &Part) -> Result<Barred<'_>, Error> {
     if part.lines.iter().all(|line| line.notes().next().is_none()) {
         return Err(Error::Empty {
             title: part.title.clone(),
+            left_out: part.left_out.clone(),
         });
     }
     let mut number = 1;

@@ -1,29 +1,12 @@
 //! Books: cover, contents, the exercises of one player; and the set for a whole class.
 
-use routine::part::Part;
-
 use super::paged;
+use crate::booklet::Booklet;
 use crate::font::Type;
 use crate::layout::Layout;
 use crate::page::{Block, Measures, Page, Role, Running};
 use crate::svg::{self, Anchor};
 use crate::{Error, pdf};
-
-/// A book for one player.
-#[derive(Clone, Debug)]
-pub struct Booklet<'a> {
-    /// Title on the cover.
-    pub title: &'a str,
-    /// A line under it, such as the name of the class.
-    pub subtitle: &'a str,
-    /// Whose book it is.
-    pub player: &'a str,
-    /// A drawing for a page of its own after the contents, such as a fingering chart, as a
-    /// complete SVG document with its size in points or pixels; with its title.
-    pub chart: Option<(&'a str, &'a str)>,
-    /// The exercises in order; a change of [`Part::title`] begins an entry of the contents.
-    pub parts: Vec<&'a Part>,
-}
 
 /// One book as a PDF.
 ///
@@ -48,6 +31,7 @@ pub fn class_set(books: &[Booklet<'_>], layout: &Layout) -> Result<Vec<u8>, Erro
     let Some(first) = books.first() else {
         return Err(Error::Empty {
             title: "the class set".to_owned(),
+            left_out: Vec::new(),
         });
     };
     let info = pdf::Info {
@@ -58,33 +42,61 @@ pub fn class_set(books: &[Booklet<'_>], layout: &Layout) -> Result<Vec<u8>, Erro
     pdf::write(&pages, &info, &measures)
 }
 
+/// A line of the contents.
+struct Entry<'a> {
+    title: &'a str,
+    /// The page it points to; `None` for the heading of a chapter.
+    page: Option<usize>,
+}
+
 /// The pages of one book.
 fn bound(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Result<Vec<Page>, Error> {
-    let mut chapters = Vec::with_capacity(book.parts.len());
-    for part in &book.parts {
-        chapters.push((part.title.as_str(), paged(part, layout, measures)?));
+    let mut chapters = Vec::with_capacity(book.chapters.len());
+    for chapter in &book.chapters {
+        let mut parts = Vec::with_capacity(chapter.parts.len());
+        for part in &chapter.parts {
+            parts.push((part.title.as_str(), paged(part, layout, measures)?));
+        }
+        if !parts.is_empty() {
+            chapters.push((chapter.heading, parts));
+        }
     }
     if chapters.is_empty() {
         return Err(Error::Empty {
             title: book.title.to_owned(),
+            left_out: Vec::new(),
         });
     }
-    let mut front = vec![cover(book, layout, measures)];
-    let charted = usize::from(book.chart.is_some());
-    let per_page = entries_per_page(measures);
-    let content_pages = (chapters.len() + charted).div_ceil(per_page);
-    let mut number = 1 + content_pages;
-    let mut entries: Vec<(String, usize)> = Vec::new();
+    let mut entries: Vec<Entry<'_>> = Vec::new();
+    // Counted from the first page after the contents.
+    let mut page = 1;
     if let Some((title, _)) = book.chart {
-        number += 1;
-        entries.push((title.to_owned(), number));
+        entries.push(Entry {
+            title,
+            page: Some(page),
+        });
+        page += 1;
     }
-    for (title, pages) in &chapters {
-        entries.push(((*title).to_owned(), number + 1));
-        number += pages.len();
+    for (heading, parts) in &chapters {
+        if !heading.is_empty() {
+            entries.push(Entry {
+                title: heading,
+                page: None,
+            });
+        }
+        for (title, pages) in parts {
+            entries.push(Entry {
+                title,
+                page: Some(page),
+            });
+            page += pages.len();
+        }
     }
-    for (index, chunk) in entries.chunks(per_page).enumerate() {
-        front.push(contents(chunk, index == 0, measures));
+    let listed = listed(entries, measures);
+    let before = 1 + listed.len();
+    let mut front = vec![cover(book, layout, measures)];
+    for (index, entries) in listed.iter().enumerate() {
+        front.push(contents(entries, before, index == 0, measures));
     }
     if let Some((title, drawing)) = book.chart {
         front.push(picture(title, drawing, measures)?);
@@ -96,7 +108,8 @@ fn bound(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Result<Vec
             running: Running::default(),
         })
         .collect();
-    pages.extend(chapters.into_iter().flat_map(|(_, pages)| pages));
+    let parts = chapters.into_iter().flat_map(|(_, parts)| parts);
+    pages.extend(parts.flat_map(|(_, pages)| pages));
     let of = pages.len();
     for (index, page) in pages.iter_mut().enumerate() {
         page.running.number = index + 1;
@@ -149,58 +162,109 @@ fn cover(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Vec<(f64, 
 
 /// Height of an entry of the contents, in sizes of the text.
 const ENTRY: f64 = 1.75;
+/// Space above the heading of a chapter, unless it begins a page.
+const ABOVE_CHAPTER: f64 = 0.9;
 /// Height of the heading above them.
 const CONTENTS_HEAD: f64 = 4.0;
 
-fn entries_per_page(measures: &Measures) -> usize {
-    let room = measures.room() - CONTENTS_HEAD * measures.text;
-    ((room / (ENTRY * measures.text)).floor() as usize).max(1)
+/// Entries by page of the contents; no page ends in the heading of a chapter.
+fn listed<'a>(entries: Vec<Entry<'a>>, measures: &Measures) -> Vec<Vec<Entry<'a>>> {
+    let room = measures.room() / measures.text - CONTENTS_HEAD;
+    let mut pages: Vec<Vec<Entry<'a>>> = vec![Vec::new()];
+    let mut used = 0.0;
+    for entry in entries {
+        let needed = match entry.page {
+            None if used > 0.0 => ABOVE_CHAPTER + 2.0 * ENTRY,
+            None => 2.0 * ENTRY,
+            Some(_) => ENTRY,
+        };
+        if used + needed > room && used > 0.0 {
+            pages.push(Vec::new());
+            used = 0.0;
+        }
+        if entry.page.is_none() && used > 0.0 {
+            used += ABOVE_CHAPTER;
+        }
+        used += ENTRY;
+        if let Some(page) = pages.last_mut() {
+            page.push(entry);
+        }
+    }
+    pages
 }
 
-/// One page of contents: titles with dotted leaders and page numbers.
-fn contents(entries: &[(String, usize)], first: bool, measures: &Measures) -> Vec<(f64, Block)> {
+/// One page of contents: titles with dotted leaders and page numbers. `before` is how many pages
+/// stand before the one that entries count from.
+fn contents(
+    entries: &[Entry<'_>],
+    before: usize,
+    first: bool,
+    measures: &Measures,
+) -> Vec<(f64, Block)> {
     let text = measures.text;
     let head = Type::serif(text * 1.8).bold();
     let mut y = measures.top;
     let mut blocks = Vec::new();
     if first {
         let drawing = svg::text(0.0, head.size, Anchor::Start, head, "", "Contents");
-        let mut block = Block::new(
-            Role::Heading,
-            head.size * 1.3,
-            drawing,
-            "Contents".to_owned(),
-        );
+        let words = "Contents".to_owned();
+        let mut block = Block::new(Role::Heading, head.size * 1.3, drawing, words);
         block.outline = Some(2);
         blocks.push((y, block));
     }
     y += CONTENTS_HEAD * text;
-    let kind = Type::serif(text * 1.1);
-    for (title, number) in entries {
-        let title = kind
-            .wrap(title, measures.column() * 0.82, 1)
-            .pop()
-            .unwrap_or_default();
-        let number = number.to_string();
-        let (from, to) = (
-            kind.width(&title) + text * 0.6,
-            measures.column() - kind.width(&number) - text * 0.6,
-        );
-        let mut drawing = svg::text(0.0, kind.size, Anchor::Start, kind, "", &title);
-        drawing += &svg::text(measures.column(), kind.size, Anchor::End, kind, "", &number);
-        if to > from {
-            drawing += &svg::line(
-                (from, kind.size),
-                (to, kind.size),
-                0.7,
-                r#" stroke="currentColor" stroke-dasharray="0.7 4""#,
-            );
-        }
-        let words = format!("{title}, page {number}.");
-        blocks.push((y, Block::new(Role::Text, ENTRY * text, drawing, words)));
+    for (index, entry) in entries.iter().enumerate() {
+        let block = match entry.page {
+            None => {
+                if index > 0 {
+                    y += ABOVE_CHAPTER * text;
+                }
+                chapter(entry.title, measures)
+            }
+            Some(page) => leader(entry.title, before + page, measures),
+        };
+        blocks.push((y, block));
         y += ENTRY * text;
     }
     blocks
+}
+
+/// The heading of a chapter in the contents.
+fn chapter(heading: &str, measures: &Measures) -> Block {
+    let kind = Type::serif(measures.text * 1.1).bold();
+    let lines = kind.wrap(heading, measures.column(), 1);
+    let line = lines.into_iter().next().unwrap_or_default();
+    let drawing = svg::text(0.0, kind.size, Anchor::Start, kind, "", &line);
+    Block::new(Role::Text, ENTRY * measures.text, drawing, line)
+}
+
+/// A title, dots, and its page.
+fn leader(title: &str, page: usize, measures: &Measures) -> Block {
+    let text = measures.text;
+    let kind = Type::serif(text * 1.1);
+    let lines = kind.wrap(title, measures.column() * 0.82, 1);
+    let title = lines.into_iter().next().unwrap_or_default();
+    let number = page.to_string();
+    let (from, to) = (
+        kind.width(&title) + text * 0.6,
+        measures.column() - kind.width(&number) - text * 0.6,
+    );
+    let mut drawing = svg::text(0.0, kind.size, Anchor::Start, kind, "", &title);
+    drawing += &svg::text(measures.column(), kind.size, Anchor::End, kind, "", &number);
+    if to > from {
+        drawing += &svg::line(
+            (from, kind.size),
+            (to, kind.size),
+            0.7,
+            r#" stroke="currentColor" stroke-dasharray="0.7 4""#,
+        );
+    }
+    Block::new(
+        Role::Text,
+        ENTRY * text,
+        drawing,
+        format!("{title}, page {number}."),
+    )
 }
 
 /// A drawing on a page of its own, as large as the page allows.

@@ -10,12 +10,13 @@ use std::collections::{HashMap, HashSet};
 use routine::part::{Line, Part, Section};
 
 use crate::barred::{self, Barred};
+use crate::heard::{self, NoteMark};
 use crate::layout::Layout;
 use crate::musicxml;
 use crate::page::{self, Block, Measures, Page, Running};
 use crate::{Error, pdf};
 
-pub use book::{Booklet, booklet, class_set};
+pub use book::{booklet, class_set};
 pub use toolkit::clean_up;
 
 /// The part as pages of SVG, in points, ready for a screen.
@@ -79,14 +80,69 @@ pub fn pdf(parts: &[&Part], layout: &Layout) -> Result<Vec<u8>, Error> {
     let Some(first) = parts.first() else {
         return Err(Error::Empty {
             title: "the book".to_owned(),
+            left_out: Vec::new(),
         });
     };
-    let info = pdf::Info {
-        title: first.title.clone(),
-        description: first.purpose.clone(),
-        date: layout.date.clone(),
+    pdf::write(&pages, &info(first, layout), &measures)
+}
+
+/// The pages of [`svg_pages`], each note tinted and captioned by what was heard of it; the marks
+/// name notes by their ids, and a note without one stays as it is.
+///
+/// # Errors
+///
+/// Those of [`svg_pages`].
+pub fn heard_svg_pages(
+    part: &Part,
+    marks: &[NoteMark],
+    layout: &Layout,
+) -> Result<Vec<String>, Error> {
+    let measures = Measures::of(layout);
+    let pages = heard_paged(part, marks, layout, &measures)?;
+    Ok(pages
+        .iter()
+        .map(|page| page::draw(page, layout, &measures))
+        .collect())
+}
+
+/// The same as a PDF.
+///
+/// # Errors
+///
+/// Those of [`pdf()`].
+pub fn heard_pdf(part: &Part, marks: &[NoteMark], layout: &Layout) -> Result<Vec<u8>, Error> {
+    let measures = Measures::of(layout);
+    let pages = heard_paged(part, marks, layout, &measures)?;
+    pdf::write(&pages, &info(part, layout), &measures)
+}
+
+fn heard_paged(
+    part: &Part,
+    marks: &[NoteMark],
+    layout: &Layout,
+    measures: &Measures,
+) -> Result<Vec<Page>, Error> {
+    let layout = Layout {
+        captions: true,
+        ..layout.clone()
     };
-    pdf::write(&pages, &info, &measures)
+    let mut pages = paged(part, &layout, measures)?;
+    let blocks = pages.iter_mut().flat_map(|page| &mut page.blocks);
+    for (_, block) in blocks.filter(|(_, block)| block.role == page::Role::Music) {
+        let (drawing, words) = heard::tint_fragment(&block.svg, marks)?;
+        block.svg = drawing;
+        block.words.push_str(&words);
+    }
+    Ok(pages)
+}
+
+/// The document's properties for one part.
+fn info(part: &Part, layout: &Layout) -> pdf::Info {
+    pdf::Info {
+        title: part.title.clone(),
+        description: part.purpose.clone(),
+        date: layout.date.clone(),
+    }
 }
 
 /// The pages of one part, numbered within it.
@@ -160,23 +216,14 @@ fn music<'a>(
     measures: &Measures,
 ) -> Result<Vec<(&'a Line, Block)>, Error> {
     let barred = barred::cut(part)?;
-    let document = musicxml::bare(&barred)?;
     let width = system::page_width(measures.column(), measures.space);
-    let drawn = toolkit::systems(&document, width)?;
     let ids = ids(&barred);
-    let owners: HashMap<&str, usize> = part
-        .lines
-        .iter()
-        .enumerate()
-        .flat_map(|(index, line)| line.notes().map(move |n| (n.id.as_str(), index)))
-        .collect();
-    let mut read = Vec::with_capacity(drawn.len());
-    let mut line = 0;
-    for svg in &drawn {
-        let system = system::read(svg, measures.space, &ids)?;
-        let owner = system.notes.iter().find_map(|p| owners.get(p.id.as_str()));
-        line = owner.copied().unwrap_or(line);
-        read.push((line, system));
+    let mut read = Vec::with_capacity(barred.lines.len());
+    // Line by line: no line knows what follows it, so none ends in a courtesy signature.
+    for line in 0..barred.lines.len() {
+        for drawn in toolkit::systems(&musicxml::bare_line(&barred, line)?, width)? {
+            read.push((line, system::read(&drawn, measures.space, &ids)?));
+        }
     }
     let mut placed = Vec::with_capacity(read.len());
     for (index, (owner, system)) in read.iter().enumerate() {

@@ -7,6 +7,7 @@ use routine::part::{Line, Note};
 
 use super::system::{Placed, System};
 use crate::font::Type;
+use crate::heard;
 use crate::layout::Layout;
 use crate::page::{Block, Measures, Role};
 use crate::svg::{self, Anchor};
@@ -75,7 +76,7 @@ pub(super) fn block(
         down = down.max(kind.size - (system.staff.0 - LABEL_ABOVE_STAFF * space));
     }
     let caption = if layout.captions {
-        measures.text * 2.0
+        measures.text * heard::ROW_HEIGHT
     } else {
         0.0
     };
@@ -96,7 +97,7 @@ pub(super) fn block(
     body += &row.draw(system.height + down + ROW_BELOW * space);
     body.push_str("</g>");
     if layout.captions {
-        body += &anchors(system, caption + down, measures);
+        body += &anchors(system, measures);
     }
     let height = caption + down + system.height + ROW_BELOW * space + row.height();
     let mut block = Block::new(Role::Music, height, body, words(around, system, &notes));
@@ -238,20 +239,19 @@ impl<'a> Row<'a> {
     }
 }
 
-/// Empty groups, one for each note, that [`crate::heard::tint`] fills: they stand at the note's x
-/// in the row above the staff and know how far below them the head is, how far left the one before.
-fn anchors(system: &System, down: f64, measures: &Measures) -> String {
+/// Empty groups, one for each note, that [`heard::tint`] fills: they stand at the note's x in the
+/// row above the staff and know how far left of them the note before is.
+fn anchors(system: &System, measures: &Measures) -> String {
     let mut out = String::from(r#"<g class="heard">"#);
     let mut before: Option<&Placed> = None;
     for placed in &system.notes {
-        let y = measures.text * 0.9;
+        let y = measures.text * heard::FIGURE_BASE;
         let _ = write!(
             out,
-            r#"<g id="{}-heard" class="caption" transform="translate({} {})" data-head="{}" data-before="{}" data-size="{}"/>"#,
+            r#"<g id="{}-heard" class="caption" transform="translate({} {})" data-before="{}" data-size="{}"/>"#,
             svg::escape(&placed.id),
             svg::number(placed.x),
             svg::number(y),
-            svg::number(placed.y + down - y),
             svg::number(before.map_or(0.0, |b| placed.x - b.x)),
             svg::number(measures.text),
         );

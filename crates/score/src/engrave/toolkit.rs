@@ -34,12 +34,12 @@ fn fresh() -> Toolkit {
 
 fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<String>, Error> {
     let failed = |error: verovio::Error| Error::Engraver(error.to_string());
-    // A page of 100 units holds one system and grows with it; systems begin where the document
-    // says, and wherever else one would be too wide.
+    // A page of 100 units holds one system and grows with it; a new one begins where the line
+    // would be too wide.
     toolkit
         .set_options(&format!(
             r#"{{"pageWidth":{width},"pageHeight":100,"adjustPageHeight":true,
-                "breaks":"smart","breaksSmartSb":0.0,"header":"none","footer":"none",
+                "breaks":"auto","header":"none","footer":"none",
                 "pageMarginTop":0,"pageMarginBottom":0,"pageMarginLeft":0,"pageMarginRight":0,
                 "svgViewBox":true,"scale":100,"mnumInterval":0,
                 "minLastJustification":0.3,"spacingNonLinear":0.6,"spacingLinear":0.3}}"#

@@ -50,12 +50,34 @@ pub fn write_mxl(part: &Part, options: &Options) -> Result<Vec<u8>, Error> {
     mxl::pack(&write(part, options)?)
 }
 
-/// The document that the engraver reads: notes and signs, no texts and no fingerings.
+/// A MusicXML document packed as a compressed file (`.mxl`), unchanged.
+///
+/// # Errors
+///
+/// [`Error::Zip`].
+pub fn pack(document: &str) -> Result<Vec<u8>, Error> {
+    mxl::pack(document)
+}
+
+/// The document of a plain or compressed MusicXML file, unchanged but for its encoding: UTF-8.
+///
+/// ```
+/// use score::musicxml::{pack, unpack};
+/// let document = "<?xml version=\"1.0\"?><score-partwise/><!-- kept -->";
+/// assert_eq!(unpack(&pack(document).unwrap()).unwrap(), document);
+/// assert_eq!(unpack(document.as_bytes()).unwrap(), document);
+/// ```
+///
+/// # Errors
+///
+/// [`Error::Zip`] or [`Error::NotMusicXml`] when no well-formed document comes out.
+pub fn unpack(bytes: &[u8]) -> Result<String, Error> {
+    read::document(bytes)
+}
+
+/// The document that the engraver reads, for one line: notes and signs, no texts and no
+/// fingerings.
 #[cfg(feature = "engrave")]
-pub(crate) fn bare(barred: &barred::Barred<'_>) -> Result<String, Error> {
-    let options = Options {
-        bare: true,
-        ..Options::default()
-    };
-    write::document(barred, &options)
+pub(crate) fn bare_line(barred: &barred::Barred<'_>, index: usize) -> Result<String, Error> {
+    write::line(barred, index)
 }

@@ -37,6 +37,37 @@ pub(super) fn document(barred: &Barred<'_>, options: &Options) -> Result<String,
     xml.finish()
 }
 
+/// One line as a document of its own, with the notes and signs that the engraver draws and
+/// nothing else: clef and key at its start, the time signature where it is new in the part. What
+/// comes after the line casts no sign of courtesy back over its end.
+#[cfg(feature = "engrave")]
+pub(super) fn line(barred: &Barred<'_>, index: usize) -> Result<String, Error> {
+    let options = Options {
+        bare: true,
+        ..Options::default()
+    };
+    let mut xml = Xml::new(DOCTYPE);
+    xml.open("score-partwise", &[("version", "4.0")])?;
+    header::write(&mut xml, barred.part, &options)?;
+    xml.open("part", &[("id", "P1")])?;
+    if let Some(line) = barred.lines.get(index) {
+        let before = index.checked_sub(1).and_then(|i| barred.lines.get(i));
+        for (index, bar) in line.bars.iter().enumerate() {
+            let place = Place {
+                part: barred.part,
+                line,
+                before,
+                first: index == 0,
+                after_pause: index > 0 && bar.pause,
+            };
+            measure(&mut xml, &place, bar, &options)?;
+        }
+    }
+    xml.close("part")?;
+    xml.close("score-partwise")?;
+    xml.finish()
+}
+
 /// Where a bar stands.
 struct Place<'a> {
     part: &'a Part,
@@ -61,10 +92,10 @@ fn measure(
         attributes_of.push(("implicit", "yes"));
     }
     xml.open("measure", &attributes_of)?;
-    if place.first && place.before.is_some() {
+    if place.first && place.before.is_some() && !options.bare {
         xml.empty("print", &[("new-system", "yes")])?;
     }
-    attributes(xml, place, bar)?;
+    attributes(xml, place, bar, options)?;
     if place.first && !options.bare {
         directions(xml, place)?;
     }
@@ -79,13 +110,20 @@ fn measure(
 }
 
 /// Clef, key, time and transposition at the start; later only what changes.
-fn attributes(xml: &mut Xml, place: &Place<'_>, bar: &Bar<'_>) -> Result<(), Error> {
-    let opening = place.first && place.before.is_none();
-    let new_key = place.first
-        && place
-            .before
-            .is_none_or(|b| b.line.key != place.line.line.key);
-    let new_meter = place.first && place.before.is_none_or(|b| b.meter != place.line.meter);
+fn attributes(
+    xml: &mut Xml,
+    place: &Place<'_>,
+    bar: &Bar<'_>,
+    options: &Options,
+) -> Result<(), Error> {
+    let opening = place.first && (options.bare || place.before.is_none());
+    let new_key = opening
+        || place.first
+            && place
+                .before
+                .is_none_or(|b| b.line.key != place.line.line.key);
+    let same_meter = place.before.is_some_and(|b| b.meter == place.line.meter);
+    let new_meter = opening || place.first && !same_meter;
     let rest_sign = bar.rest_bars > 1 && place.line.meter.is_some();
     if !(new_meter || new_key || rest_sign) {
         return Ok(());
@@ -102,7 +140,13 @@ fn attributes(xml: &mut Xml, place: &Place<'_>, bar: &Bar<'_>) -> Result<(), Err
     if new_meter {
         match place.line.meter {
             Some((beats, unit)) => {
-                xml.open("time", &[])?;
+                // A line by itself needs its bars counted, but the sign only where it is new.
+                let unseen: &[_] = if same_meter {
+                    &[("print-object", "no")]
+                } else {
+                    &[]
+                };
+                xml.open("time", unseen)?;
                 xml.number("beats", beats)?;
                 xml.number("beat-type", unit)?;
                 xml.close("time")?;

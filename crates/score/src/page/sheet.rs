@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Block, Measures};
-use crate::font::{FACES, Type};
+use crate::font::Type;
 use crate::layout::Layout;
 use crate::svg::{self, Anchor};
 
@@ -103,11 +103,7 @@ pub fn draw(page: &Page, layout: &Layout, measures: &Measures) -> String {
         body += &placed(*top, block, measures);
     }
     body += &page.running(measures);
-    let style = if layout.embed_font {
-        font_faces()
-    } else {
-        String::new()
-    };
+    let style = fonts(&body, layout);
     let defs: String = defs.into_values().collect();
     let title = page.blocks.iter().find(|(_, b)| b.outline.is_some());
     let title = title.map_or(page.running.left.as_str(), |(_, b)| b.words.as_str());
@@ -122,34 +118,33 @@ pub fn draw(page: &Page, layout: &Layout, measures: &Measures) -> String {
     )
 }
 
-/// Blocks on a strip just as high as they are, as wide as the text of a page.
+/// Blocks on a strip just as high as they are, a little wider than the text of a page.
 #[must_use]
 pub fn strip(blocks: &[(f64, Block)], layout: &Layout, measures: &Measures) -> String {
     let mut defs: BTreeMap<&str, &str> = BTreeMap::new();
     let mut body = String::new();
     let mut words = String::new();
     let mut height = 0.0_f64;
+    // Italics hang over their place; on a page the margin takes that.
+    let overhang = 0.25 * measures.text;
     for (top, block) in blocks {
         for (id, definition) in &block.defs {
             defs.insert(id, definition);
         }
         body += &format!(
-            r#"<g transform="translate(0 {})">{}</g>"#,
+            r#"<g transform="translate({} {})">{}</g>"#,
+            svg::number(overhang),
             svg::number(*top),
             block.svg
         );
         words += &block.words;
         height = height.max(top + block.height);
     }
-    let style = if layout.embed_font {
-        font_faces()
-    } else {
-        String::new()
-    };
+    let style = fonts(&body, layout);
     let defs: String = defs.into_values().collect();
     let title = words.split(':').next().unwrap_or_default();
     svg::document(
-        (measures.column(), height),
+        (measures.column() + 2.0 * overhang, height),
         "pt",
         title,
         &words,
@@ -157,60 +152,16 @@ pub fn strip(blocks: &[(f64, Block)], layout: &Layout, measures: &Measures) -> S
     )
 }
 
-/// The fonts of the program as a style sheet inside the document.
-fn font_faces() -> String {
-    let rules: String = FACES
-        .iter()
-        .map(|face| {
-            format!(
-                "@font-face{{font-family:'{}';font-weight:{};font-style:{};src:url(data:font/ttf;base64,{})}}",
-                face.family,
-                face.weight,
-                if face.italic { "italic" } else { "normal" },
-                base64(face.data),
-            )
-        })
-        .collect();
-    format!("<style>{rules}</style>")
-}
-
-/// Base 64 (RFC 4648, section 4).
-fn base64(data: &[u8]) -> String {
-    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut out = String::with_capacity(data.len().div_ceil(3) * 4);
-    for chunk in data.chunks(3) {
-        let bits = chunk
-            .iter()
-            .fold(0_u32, |bits, &byte| bits << 8 | u32::from(byte))
-            << (8 * (3 - chunk.len()));
-        for place in 0..4 {
-            let letter = ALPHABET.get((bits >> (18 - 6 * place)) as usize & 63);
-            let padded = place > chunk.len();
-            out.push(if padded {
-                '='
-            } else {
-                letter.map_or('=', |&l| char::from(l))
-            });
-        }
+/// The fonts of a drawing as a style sheet inside it, where the layout asks for that.
+fn fonts(body: &str, layout: &Layout) -> String {
+    if !layout.embed_font {
+        return String::new();
     }
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn base64_agrees_with_the_rfc() {
-        // RFC 4648, section 10.
-        for (plain, coded) in [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ] {
-            assert_eq!(super::base64(plain.as_bytes()), coded);
-        }
-    }
+    // What was heard is captioned with these.
+    let also = if layout.captions {
+        "0123456789↑↓–?chiped"
+    } else {
+        ""
+    };
+    crate::font::embed::style(body, also)
 }

@@ -94,6 +94,8 @@ fn slide(title: &str, remark: &str, theme: &Theme, description: &str, body: &str
     all += &svg::text(EDGE, 152.0, Anchor::Start, small, &dim, &fit(small, remark));
     all += body;
     all += "</g>";
+    // A slide goes wherever its maker takes it: the fonts go along.
+    all = font::embed::style(&all, "") + &all;
     svg::document((WIDTH, HEIGHT), "", title, description, &all)
 }
 

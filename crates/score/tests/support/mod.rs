@@ -2,6 +2,9 @@
 
 #![allow(dead_code, missing_docs, unreachable_pub, clippy::unwrap_used)]
 
+#[cfg(feature = "engrave")]
+pub mod ink;
+
 use horn::{LengthId, NoteKind};
 use routine::part::{
     Articulation, Dynamic, Event, Fingered, Line, Note, Part, TICKS_PER_QUARTER, Ticks, Totals,

@@ -2,7 +2,8 @@
 
 use std::path::PathBuf;
 
-use routine::{Levels, Player};
+use routine::exercise::Family;
+use routine::{Levels, Player, library};
 use serde::Serialize;
 use tone::Tuning;
 
@@ -10,10 +11,12 @@ use super::order::{named_piece, understood};
 use super::write::{LayoutArgs, save};
 use super::{Failure, Output, pick, progress};
 use crate::desk::binding::{self, Pupil};
+use crate::desk::writing::Piece;
 
 const EXAMPLES: &str = "\
 Examples:
   waterkey bind book.pdf --piece long-notes-home --piece scales-major-octave --for Ada=trumpet-bflat
+  waterkey bind scales.pdf --family scales --family cool-down --for Bram=trombone-tenor:tenor
   waterkey bind class.pdf --title \"Tuesday band\" --piece arpeggios-one-roof-major \\
       --for Ada=trumpet-bflat --for Bram=trombone-tenor:tenor --for Dora=tuba-bflat
 
@@ -25,9 +28,13 @@ With several players the parts sound together: the same notes, each in the octav
 pub(crate) struct Args {
     /// The PDF to write.
     file: PathBuf,
-    /// Exercise or routine, by id or file; in this order.
-    #[arg(long = "piece", value_name = "ID|FILE", required = true)]
+    /// Exercise or routine, by id or file; in this order. The whole library by families without
+    /// --piece and --family.
+    #[arg(long = "piece", value_name = "ID|FILE")]
     pieces: Vec<String>,
+    /// A family of the library, such as scales; may be given several times.
+    #[arg(long = "family", value_name = "FAMILY", value_parser = family)]
+    families: Vec<Family>,
     /// A player: NAME=INSTRUMENT or NAME=INSTRUMENT:READING; may be given several times.
     #[arg(long = "for", value_name = "NAME=INSTRUMENT", required = true)]
     players: Vec<String>,
@@ -68,8 +75,15 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         .collect::<Result<Vec<Pupil>, Failure>>()?;
     for name in &args.pieces {
         let piece = named_piece(name, None)?;
-        binding::write(&piece, &mut pupils, &levels, args.seed)
+        binding::write(&piece, "", &mut pupils, &levels, args.seed)
             .map_err(|error| Failure::Input(format!("{name}: {error}")))?;
+    }
+    for family in args.families() {
+        for exercise in library::family(family) {
+            let piece = Piece::Exercise(Box::new(exercise.clone()));
+            binding::write(&piece, family.title(), &mut pupils, &levels, args.seed)
+                .map_err(|error| Failure::Input(format!("{}: {error}", exercise.id)))?;
+        }
     }
     let busy = progress::busy("engraving");
     let pdf = binding::bind(&args.title, &pupils, &args.layout.layout())?;
@@ -85,6 +99,31 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         format!(
             "{}: {} books, {} parts, {} bytes",
             bound.file, bound.books, bound.parts, bound.bytes
+        )
+    })
+}
+
+impl Args {
+    /// The families asked for; all of them when no piece was named either.
+    fn families(&self) -> Vec<Family> {
+        if self.pieces.is_empty() && self.families.is_empty() {
+            Family::ALL.to_vec()
+        } else {
+            self.families.clone()
+        }
+    }
+}
+
+/// A family by its name in the files.
+fn family(name: &str) -> Result<Family, String> {
+    let names = Family::ALL.map(Family::name);
+    let found = Family::ALL.into_iter().find(|family| family.name() == name);
+    found.ok_or_else(|| {
+        let near = pick::nearest(name, &names)
+            .map_or_else(String::new, |near| format!(" Did you mean `{near}`?"));
+        format!(
+            "there is no such family.{near} There are {}",
+            names.join(", ")
         )
     })
 }

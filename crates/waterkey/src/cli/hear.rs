@@ -8,14 +8,17 @@ use ear::input::{self, Input};
 use ear::report;
 
 use super::order::PlayerArgs;
+use super::write::LayoutArgs;
 use super::{Failure, Output, progress, write};
-use crate::desk::hearing::{About, heading, hear};
+use crate::desk::engraving;
+use crate::desk::hearing::{About, heading, hear, marks, played};
 
 const EXAMPLES: &str = "\
 Examples:
   waterkey hear take.wav
   waterkey hear take.flac --exercise arpeggios-one-roof-major --instrument trumpet-bflat
   waterkey hear take.mp3 --exercise my-idea.toml --instrument tuba-f --html report.html --json
+  waterkey hear take.wav --exercise arpeggios-one-roof-major --instrument trumpet-bflat --pdf heard.pdf
 
 Any rate from 8 to 192 kHz, any number of channels; WAV, FLAC, MP3, OGG Vorbis, AAC/M4A, AIFF.";
 
@@ -33,6 +36,11 @@ pub(crate) struct Args {
     /// Write the report as one self-contained HTML file.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
+    /// Write the part, each note tinted and captioned by what was heard of it, as PDF.
+    #[arg(long, value_name = "FILE", requires = "exercise")]
+    pdf: Option<PathBuf>,
+    #[command(flatten)]
+    layout: LayoutArgs,
 }
 
 /// Hears the take and reports.
@@ -51,8 +59,20 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     };
     let heard = hear(&input, &about).report;
     busy.finish_and_clear();
+    let layout = args.layout.layout();
+    let marks = marks(&heard);
     if let Some(path) = &args.html {
-        write::save(path, report::html(&heard, None).as_bytes())?;
+        // Without an engraver the report does without the staves.
+        let pages = written.as_ref().and_then(|written| {
+            let part = played(&written.part, &heard);
+            engraving::heard_pages(&part, &layout, &marks).ok()
+        });
+        let drawn = pages.map(|pages| pages.concat());
+        write::save(path, report::html(&heard, drawn.as_deref()).as_bytes())?;
+    }
+    if let (Some(path), Some(written)) = (&args.pdf, &written) {
+        let part = played(&written.part, &heard);
+        write::save(path, &engraving::heard_pdf(&part, &layout, &marks)?)?;
     }
     output.show(&heard, report::text)
 }

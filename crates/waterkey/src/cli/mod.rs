@@ -3,16 +3,23 @@
 mod bind;
 mod blown;
 mod bore_chart;
+mod check;
 mod compare;
+mod convert;
 mod explain;
+mod export;
 mod fit;
+mod format;
 mod hear;
 mod list;
 mod manual;
 mod order;
 mod output;
+mod own_file;
 mod pick;
+mod picture;
 mod progress;
+mod schema;
 mod serve;
 mod sound;
 mod studio;
@@ -56,18 +63,30 @@ enum Verb {
     Explain(explain::Args),
     /// A length as the bore makes it: resonances, blowing thresholds, slots, pictures.
     Tube(tube::Args),
+    /// Draw a picture for teaching: natural series, fingering chart, impedance, standing wave.
+    Picture(picture::Args),
     /// Two set-ups side by side: instruments, mouthpieces, leadpipes, temperatures, your own horn.
     Compare(compare::Args),
     /// Fit the tubing to notes that you measured: your own horn.
     Fit(fit::Args),
     /// Write an exercise for a player: on the screen, as MusicXML, MIDI or engraved pages.
     Write(write::Args),
+    /// Write many pieces for a player into a folder, in every format asked for.
+    Export(export::Args),
     /// Bind a booklet for one player or the set for a whole class as one PDF.
     Bind(bind::Args),
     /// Sound an exercise with drone, clicks and count-in as a WAV file.
     Sound(sound::Args),
     /// Hear a recorded take, against what was to be played or freely.
     Hear(hear::Args),
+    /// Check exercises, routines and levels of your own: what is wrong, where, what to write.
+    Check(check::Args),
+    /// Set files of your own in the usual order and spacing.
+    Format(format::Args),
+    /// Convert a file: TOML and JSON, plain and compressed MusicXML.
+    Convert(convert::Args),
+    /// Print the JSON schema of exercise, routine or levels files.
+    Schema(schema::Args),
     /// The data folder: what is in it, copies of it, and whether it is whole.
     Studio(studio::Args),
     /// Serve the page on this machine.
@@ -86,12 +105,18 @@ pub(crate) fn main() -> ExitCode {
         Verb::List(args) => list::run(&args, &output),
         Verb::Explain(args) => explain::run(&args, &output),
         Verb::Tube(args) => tube::run(&args, &output),
+        Verb::Picture(args) => picture::run(&args, &output),
         Verb::Compare(args) => compare::run(&args, &output),
         Verb::Fit(args) => fit::run(&args, &output),
         Verb::Write(args) => write::run(&args, &output),
+        Verb::Export(args) => export::run(&args, &output),
         Verb::Bind(args) => bind::run(&args, &output),
         Verb::Sound(args) => sound::run(&args, &output),
         Verb::Hear(args) => hear::run(&args, &output),
+        Verb::Check(args) => check::run(&args, &output),
+        Verb::Format(args) => format::run(&args, &output),
+        Verb::Convert(args) => convert::run(&args, &output),
+        Verb::Schema(args) => schema::run(&args, &output),
         Verb::Studio(args) => studio::run(&args, &output),
         Verb::Serve(args) => serve::run(args, &output),
         Verb::Completions(args) => manual::completions(&args, &output),

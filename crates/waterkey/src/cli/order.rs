@@ -7,6 +7,7 @@ use routine::player::{Compass, Range};
 use routine::{Levels, Player, file, library};
 use tone::Written as WrittenPitch;
 
+use super::own_file::{self, Content, Kind};
 use super::{Failure, pick};
 use crate::desk::writing::{Order, Piece, Written};
 
@@ -46,6 +47,9 @@ pub(crate) struct PlayerArgs {
     /// Seed of the day, for orders that are drawn.
     #[arg(long, default_value_t = 0)]
     seed: u64,
+    /// Finger by the bore model instead of the ideal tube: its cents, its support, slide throws.
+    #[arg(long)]
+    by_bore: bool,
     #[command(flatten)]
     tuning: pick::TuningArgs,
 }
@@ -87,6 +91,7 @@ impl PlayerArgs {
             levels,
             tuning,
             seed: self.seed,
+            by_bore: self.by_bore,
         })
     }
 
@@ -130,11 +135,16 @@ pub(crate) fn named_piece(name: &str, part: Option<&str>) -> Result<Piece, Failu
     match path.extension().and_then(|end| end.to_str()) {
         Some("toml") => {
             let text = pick::read_text(path)?;
-            if names_steps(&text) {
-                return Ok(Piece::Routine(understood(path, file::read_routine(&text))?));
+            let (content, found) = Kind::of(&text).read(&text);
+            match content {
+                Some(Content::Exercise(exercise)) => Ok(Piece::Exercise(exercise)),
+                Some(Content::Routine(day)) => Ok(Piece::Routine(day)),
+                Some(Content::Levels) => Err(Failure::Input(format!(
+                    "{} holds levels, not music; give it with --levels",
+                    path.display()
+                ))),
+                None => Err(Failure::Input(own_file::named(path, &found))),
             }
-            let exercise = understood(path, file::read_exercise(&text))?;
-            Ok(Piece::Exercise(Box::new(exercise)))
         }
         Some("musicxml" | "xml" | "mxl") => {
             let bytes = std::fs::read(path).map_err(|error| {
@@ -146,12 +156,6 @@ pub(crate) fn named_piece(name: &str, part: Option<&str>) -> Result<Piece, Failu
         }
         _ => Err(unknown_piece(name)),
     }
-}
-
-/// Whether a TOML file is a day's routine: those list their steps.
-fn names_steps(text: &str) -> bool {
-    text.lines()
-        .any(|line| line.trim_start().starts_with("[[step"))
 }
 
 fn unknown_piece(name: &str) -> Failure {
@@ -171,11 +175,8 @@ fn unknown_piece(name: &str) -> Failure {
 
 /// The value of a file, or its diagnostics with the file's name before each line.
 pub(crate) fn understood<T>(path: &Path, parsed: file::Parsed<T>) -> Result<T, Failure> {
-    parsed.into_result().map_err(|lines| {
-        let named: Vec<String> = lines
-            .lines()
-            .map(|line| format!("{}:{line}", path.display()))
-            .collect();
-        Failure::Input(named.join("\n"))
-    })
+    let found = parsed.diagnostics;
+    parsed
+        .value
+        .ok_or_else(|| Failure::Input(own_file::named(path, &found)))
 }

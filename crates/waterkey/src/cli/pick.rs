@@ -4,6 +4,7 @@ use std::path::Path;
 
 use clap::ValueEnum;
 use horn::{Instrument, Reading};
+use routine::Playback;
 use tone::{Hertz, Pitch, Sounding, Temperament, Tuning, Written};
 
 use super::Failure;
@@ -118,6 +119,37 @@ impl TuningArgs {
             Failure::Input(format!("--root {}: write a note such as Bb", self.root))
         })?;
         Ok(pitch.midi().rem_euclid(12) as u8)
+    }
+}
+
+/// How notes are tuned when a part is sounded.
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum PlaybackName {
+    /// The tuning asked for.
+    #[default]
+    Equal,
+    /// Just intervals over each line's root.
+    Just,
+    /// Where the tube itself puts each note.
+    Horn,
+}
+
+/// How the notes of a sound or a MIDI file are tuned.
+#[derive(clap::Args)]
+pub(crate) struct PlaybackArgs {
+    /// How the notes are tuned.
+    #[arg(long, value_enum, default_value_t)]
+    playback: PlaybackName,
+}
+
+impl PlaybackArgs {
+    /// The playback asked for, in the tuning of the part.
+    pub(crate) fn playback(&self, tuning: Tuning) -> Playback {
+        match self.playback {
+            PlaybackName::Equal => Playback::To { tuning },
+            PlaybackName::Just => Playback::OverRoot { a4: tuning.a4 },
+            PlaybackName::Horn => Playback::AsTheTube { tuning },
+        }
     }
 }
 

@@ -2,11 +2,11 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
 use serde::Serialize;
-use voice::{Audio, Playback, Rate, Settings, Stack, wav};
+use voice::{Audio, Rate, Settings, Stack, wav};
 
 use super::order::PlayerArgs;
+use super::pick::PlaybackArgs;
 use super::{Failure, Output, progress, write};
 
 const EXAMPLES: &str = "\
@@ -24,9 +24,8 @@ pub(crate) struct Args {
     file: PathBuf,
     #[command(flatten)]
     player: PlayerArgs,
-    /// How the notes are tuned.
-    #[arg(long, value_enum, default_value_t)]
-    playback: Tuned,
+    #[command(flatten)]
+    playback: PlaybackArgs,
     /// A bar of clicks before each line, where the rest has room for it.
     #[arg(long)]
     count_in: bool,
@@ -44,17 +43,6 @@ pub(crate) struct Args {
     rate: u32,
 }
 
-#[derive(Clone, Copy, Default, ValueEnum)]
-enum Tuned {
-    /// The tuning asked for.
-    #[default]
-    Equal,
-    /// Just intervals over each line's root.
-    Just,
-    /// Where the tube itself puts each note.
-    Horn,
-}
-
 #[derive(Serialize)]
 struct Made {
     file: String,
@@ -68,17 +56,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     let written = args.player.write(&args.exercise)?;
     let rate = Rate::new(args.rate).map_err(|error| Failure::Input(error.to_string()))?;
     let settings = Settings {
-        playback: match args.playback {
-            Tuned::Equal => Playback::To {
-                tuning: written.tuning,
-            },
-            Tuned::Just => Playback::OverRoot {
-                a4: written.tuning.a4,
-            },
-            Tuned::Horn => Playback::AsTheTube {
-                tuning: written.tuning,
-            },
-        },
+        playback: args.playback.playback(written.tuning),
         count_in: args.count_in,
         click: args.click,
         drone: args.drone.then_some(Stack::default()),

@@ -8,6 +8,7 @@ use routine::part::Event;
 use score::layout::{Fingerings, Layout, Paper};
 
 use super::order::PlayerArgs;
+use super::pick::PlaybackArgs;
 use super::{Failure, Output};
 use crate::desk::engraving;
 use crate::desk::writing::Written;
@@ -48,6 +49,8 @@ struct Files {
     /// Engraved pages as PDF.
     #[arg(long, value_name = "FILE")]
     pdf: Option<PathBuf>,
+    #[command(flatten)]
+    playback: PlaybackArgs,
     #[command(flatten)]
     layout: LayoutArgs,
 }
@@ -132,10 +135,8 @@ impl Files {
             save(path, &score::musicxml::write_mxl(part, &options)?)?;
         }
         if let Some(path) = &self.midi {
-            save(
-                path,
-                &score::midi::write(part, &score::midi::Tuned::default())?,
-            )?;
+            let playback = self.playback.playback(written.tuning);
+            save(path, &score::midi::write(part, &playback)?)?;
         }
         if let Some(path) = &self.svg {
             let pages = engraving::svg_pages(part, &self.layout.layout())?;

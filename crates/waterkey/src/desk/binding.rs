@@ -3,10 +3,11 @@
 use horn::{Chart, Instrument, Reading};
 use routine::class::{Member, expand_class, expand_class_routine};
 use routine::{ExpandError, Levels, Part, Player, library};
+use score::booklet::{Booklet, Chapter};
 use score::layout::Layout;
 use tone::{Tuning, Written};
 
-use super::engraving::{self, Book, EngravingError};
+use super::engraving::{self, EngravingError};
 use super::writing::Piece;
 
 /// One player of a class, with what has been written for them so far.
@@ -15,7 +16,8 @@ pub(crate) struct Pupil {
     instrument: Instrument,
     chart: Chart,
     drawing: Option<String>,
-    parts: Vec<Part>,
+    /// Each under the heading of its chapter.
+    parts: Vec<(&'static str, Part)>,
 }
 
 /// Why a piece is not written for a class.
@@ -62,12 +64,14 @@ impl Pupil {
     }
 }
 
-/// Writes a piece for everybody: what they play sounds together.
+/// Writes a piece for everybody under a chapter's heading (empty for none): what they play sounds
+/// together. What a player's range leaves nothing of is not in their book.
 ///
 /// # Errors
 /// [`BindError`].
 pub(crate) fn write(
     piece: &Piece,
+    heading: &'static str,
     pupils: &mut [Pupil],
     levels: &Levels,
     seed: u64,
@@ -88,7 +92,9 @@ pub(crate) fn write(
         Piece::Music(_) => return Err(BindError::Music),
     };
     for (pupil, part) in pupils.iter_mut().zip(class?.parts) {
-        pupil.parts.push(part);
+        if !part.lines.is_empty() {
+            pupil.parts.push((heading, part));
+        }
     }
     Ok(())
 }
@@ -102,14 +108,21 @@ pub(crate) fn bind(
     pupils: &[Pupil],
     layout: &Layout,
 ) -> Result<Vec<u8>, EngravingError> {
-    let books: Vec<Book<'_>> = pupils
+    let books: Vec<Booklet<'_>> = pupils
         .iter()
-        .map(|pupil| Book {
+        .map(|pupil| Booklet {
             title,
             subtitle: &pupil.instrument.name,
             player: &pupil.player.name,
-            chart: pupil.drawing.as_deref(),
-            parts: pupil.parts.iter().collect(),
+            chart: pupil.drawing.as_deref().map(|svg| ("Fingering chart", svg)),
+            chapters: pupil
+                .parts
+                .chunk_by(|(a, _), (b, _)| a == b)
+                .map(|parts| Chapter {
+                    heading: parts.first().map_or("", |(heading, _)| heading),
+                    parts: parts.iter().map(|(_, part)| part).collect(),
+                })
+                .collect(),
         })
         .collect();
     engraving::class_set(&books, layout)

@@ -1,6 +1,8 @@
 //! Engraved pages, or a plain word when this build has no engraver.
 
 use routine::Part;
+use score::booklet::Booklet;
+use score::heard::NoteMark;
 use score::layout::Layout;
 
 /// Why there are no pages.
@@ -15,41 +17,18 @@ pub(crate) enum EngravingError {
     Score(#[from] score::Error),
 }
 
-/// A book for one player.
-// Only the engraver reads it.
-#[cfg_attr(not(feature = "engrave"), allow(dead_code))]
-pub(crate) struct Book<'b> {
-    /// Title on the cover.
-    pub(crate) title: &'b str,
-    /// The line under it.
-    pub(crate) subtitle: &'b str,
-    /// Whose book it is.
-    pub(crate) player: &'b str,
-    /// The fingering chart as SVG, for a page of its own.
-    pub(crate) chart: Option<&'b str>,
-    /// The parts in order.
-    pub(crate) parts: Vec<&'b Part>,
-}
-
 /// The books of a class as one PDF, one after the other.
 #[cfg(feature = "engrave")]
-pub(crate) fn class_set(books: &[Book<'_>], layout: &Layout) -> Result<Vec<u8>, EngravingError> {
-    let books: Vec<score::engrave::Booklet<'_>> = books
-        .iter()
-        .map(|book| score::engrave::Booklet {
-            title: book.title,
-            subtitle: book.subtitle,
-            player: book.player,
-            chart: book.chart.map(|drawing| ("Fingering chart", drawing)),
-            parts: book.parts.clone(),
-        })
-        .collect();
-    Ok(score::engrave::class_set(&books, layout)?)
+pub(crate) fn class_set(books: &[Booklet<'_>], layout: &Layout) -> Result<Vec<u8>, EngravingError> {
+    Ok(score::engrave::class_set(books, layout)?)
 }
 
 /// There is no engraver.
 #[cfg(not(feature = "engrave"))]
-pub(crate) fn class_set(_books: &[Book<'_>], _layout: &Layout) -> Result<Vec<u8>, EngravingError> {
+pub(crate) fn class_set(
+    _books: &[Booklet<'_>],
+    _layout: &Layout,
+) -> Result<Vec<u8>, EngravingError> {
     Err(EngravingError::NotBuilt)
 }
 
@@ -65,6 +44,26 @@ pub(crate) fn pdf(parts: &[&Part], layout: &Layout) -> Result<Vec<u8>, Engraving
     Ok(score::engrave::pdf(parts, layout)?)
 }
 
+/// The pages of a part as SVG, each note tinted and captioned by what was heard of it.
+#[cfg(feature = "engrave")]
+pub(crate) fn heard_pages(
+    part: &Part,
+    layout: &Layout,
+    marks: &[NoteMark],
+) -> Result<Vec<String>, EngravingError> {
+    Ok(score::engrave::heard_svg_pages(part, marks, layout)?)
+}
+
+/// The same as PDF.
+#[cfg(feature = "engrave")]
+pub(crate) fn heard_pdf(
+    part: &Part,
+    layout: &Layout,
+    marks: &[NoteMark],
+) -> Result<Vec<u8>, EngravingError> {
+    Ok(score::engrave::heard_pdf(part, marks, layout)?)
+}
+
 /// There is no engraver.
 #[cfg(not(feature = "engrave"))]
 pub(crate) fn svg_pages(_part: &Part, _layout: &Layout) -> Result<Vec<String>, EngravingError> {
@@ -74,6 +73,26 @@ pub(crate) fn svg_pages(_part: &Part, _layout: &Layout) -> Result<Vec<String>, E
 /// There is no engraver.
 #[cfg(not(feature = "engrave"))]
 pub(crate) fn pdf(_parts: &[&Part], _layout: &Layout) -> Result<Vec<u8>, EngravingError> {
+    Err(EngravingError::NotBuilt)
+}
+
+/// There is no engraver.
+#[cfg(not(feature = "engrave"))]
+pub(crate) fn heard_pages(
+    _part: &Part,
+    _layout: &Layout,
+    _marks: &[NoteMark],
+) -> Result<Vec<String>, EngravingError> {
+    Err(EngravingError::NotBuilt)
+}
+
+/// There is no engraver.
+#[cfg(not(feature = "engrave"))]
+pub(crate) fn heard_pdf(
+    _part: &Part,
+    _layout: &Layout,
+    _marks: &[NoteMark],
+) -> Result<Vec<u8>, EngravingError> {
     Err(EngravingError::NotBuilt)
 }
 

@@ -42,43 +42,93 @@ pub(crate) struct Order {
     pub(crate) tuning: Tuning,
     /// The seed of the day, for orders that are drawn.
     pub(crate) seed: u64,
+    /// Whether fingerings go by the bore model instead of the ideal tube.
+    pub(crate) by_bore: bool,
 }
 
+/// Why a part was not written.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum WritingError {
+    /// The exercise contradicts itself or the settings name what is not there.
+    #[error(transparent)]
+    Rules(#[from] ExpandError),
+    /// The instrument has no bore file.
+    #[error("there is no bore for `{instrument}` to finger by: {source}")]
+    Bore {
+        /// The instrument.
+        instrument: String,
+        /// What is missing.
+        source: horn::bore::BoreError,
+    },
+    /// The bore model cannot be computed.
+    #[error(transparent)]
+    Acoustics(#[from] horn::AcousticError),
+}
+
+/// Throws under this many millimetres of slide movement are left to the lip.
+const LEAST_THROW_MM: f64 = 1.0;
+
 impl Order {
-    /// Writes a piece.
+    /// The chart that the parts of this order are fingered with.
+    ///
+    /// # Errors
+    /// [`WritingError`] when the bore is to be gone by and there is none.
+    pub(crate) fn chart(&self) -> Result<Chart, WritingError> {
+        if !self.by_bore {
+            return Ok(horn::ideal::chart(&self.instrument, &self.tuning));
+        }
+        let bore =
+            horn::bore::generic_bore(&self.instrument.id).map_err(|source| WritingError::Bore {
+                instrument: self.instrument.id.clone(),
+                source,
+            })?;
+        let setup = horn::Setup::new(self.instrument.clone(), bore);
+        let chart = setup.chart(&self.tuning, 0)?;
+        Ok(chart.fingerings(&setup.bore, LEAST_THROW_MM))
+    }
+
+    /// Writes one of several pieces; `chart` is that of [`Order::chart`].
     ///
     /// # Errors
     /// [`ExpandError`] when an exercise contradicts itself or the player's settings name a level
     /// or a reading that is not there.
-    pub(crate) fn write(self, piece: Piece) -> Result<Written, ExpandError> {
-        let chart = horn::ideal::chart(&self.instrument, &self.tuning);
+    pub(crate) fn part(&self, piece: Piece, chart: &Chart) -> Result<Part, ExpandError> {
         let setup = Setup {
             player: &self.player,
             instrument: &self.instrument,
-            chart: &chart,
+            chart,
             levels: &self.levels,
             seed: self.seed,
         };
-        let part = match piece {
+        match piece {
             Piece::Exercise(exercise) => routine::expand(
                 &exercise,
                 &self.player,
                 &self.instrument,
-                &chart,
+                chart,
                 &self.levels,
                 self.seed,
-            )?,
-            Piece::Routine(day) => expand_routine(&day, library::exercises(), &setup)?,
+            ),
+            Piece::Routine(day) => expand_routine(&day, library::exercises(), &setup),
             Piece::Music(music) => {
                 let mut part = music.into_part(
                     &self.instrument.id,
                     &self.instrument.name,
-                    |note: &ImportedNote| first_choice(&chart, note),
+                    |note: &ImportedNote| first_choice(chart, note),
                 );
                 part.player.clone_from(&self.player.name);
-                part
+                Ok(part)
             }
-        };
+        }
+    }
+
+    /// Writes a piece.
+    ///
+    /// # Errors
+    /// Those of [`Order::chart`] and [`Order::part`].
+    pub(crate) fn write(self, piece: Piece) -> Result<Written, WritingError> {
+        let chart = self.chart()?;
+        let part = self.part(piece, &chart)?;
         Ok(Written {
             part,
             instrument: self.instrument,

@@ -5,8 +5,8 @@ use predicates::prelude::*;
 use super::{json, waterkey};
 
 pub(crate) const VERBS: &[&str] = &[
-    "list", "explain", "tube", "compare", "fit", "write", "bind", "sound", "hear", "studio",
-    "serve",
+    "list", "explain", "tube", "picture", "compare", "fit", "write", "export", "bind", "sound",
+    "hear", "check", "format", "convert", "schema", "studio", "serve",
 ];
 
 #[test]

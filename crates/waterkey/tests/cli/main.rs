@@ -6,6 +6,7 @@ mod bad_input;
 mod examples;
 mod help;
 mod horn;
+mod own_files;
 mod spine;
 mod wave;
 

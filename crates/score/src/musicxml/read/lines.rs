@@ -52,6 +52,7 @@ pub(super) fn read(document: &Document<'_>, wanted: Option<&str>) -> Result<Impo
     if lines.is_empty() {
         return Err(Error::Empty {
             title: if title.is_empty() { name } else { title },
+            left_out: Vec::new(),
         });
     }
     let mut remarks: Vec<String> = state.remarks.iter().map(ToString::to_string).collect();

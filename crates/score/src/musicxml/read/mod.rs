@@ -87,12 +87,22 @@ pub struct ImportedNote {
 /// [`Error::Empty`] when the part has no notes.
 pub fn read(bytes: &[u8], part: Option<&str>) -> Result<Imported, Error> {
     let text = open::text(bytes)?;
+    lines::read(&parse(&text)?, part)
+}
+
+/// The text of the document, as it is written in UTF-8.
+pub(super) fn document(bytes: &[u8]) -> Result<String, Error> {
+    let text = open::text(bytes)?;
+    parse(&text)?;
+    Ok(open::declared_utf8(text))
+}
+
+fn parse(text: &str) -> Result<roxmltree::Document<'_>, Error> {
     let options = roxmltree::ParsingOptions {
         allow_dtd: true,
         ..roxmltree::ParsingOptions::default()
     };
-    let document = roxmltree::Document::parse_with_options(&text, options)?;
-    lines::read(&document, part)
+    Ok(roxmltree::Document::parse_with_options(text, options)?)
 }
 
 impl Imported {

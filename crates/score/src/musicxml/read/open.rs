@@ -45,6 +45,23 @@ fn rootfile(container: &str) -> Result<String, Error> {
         })
 }
 
+/// The text with an XML declaration that says UTF-8, if it says another encoding now.
+pub(super) fn declared_utf8(text: String) -> String {
+    let declaration = text
+        .strip_prefix("<?xml")
+        .and_then(|rest| rest.split_once("?>"))
+        .map_or("", |(inside, _)| inside);
+    let Some((_, after)) = declaration.split_once("encoding") else {
+        return text;
+    };
+    let value = after.trim_start_matches([' ', '=', '"', '\'']);
+    let name = value.split(['"', '\'']).next().unwrap_or_default();
+    if name.is_empty() || name.eq_ignore_ascii_case("utf-8") {
+        return text;
+    }
+    text.replacen(name, "UTF-8", 1)
+}
+
 /// UTF-8 or UTF-16 by byte order mark; ISO 8859-1 when the declaration says so.
 fn decode(bytes: &[u8]) -> Result<String, Error> {
     let wide = |bytes: &[u8], unit: fn([u8; 2]) -> u16| {
@@ -78,6 +95,33 @@ fn utf8(bytes: &[u8]) -> Result<String, Error> {
                     what: format!("not valid UTF-8 at byte {}", error.valid_up_to()),
                 })
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_written_in_utf_8_says_so() {
+        for (before, after) in [
+            (
+                r#"<?xml version="1.0" encoding="UTF-16" standalone="no"?><a b="UTF-16"/>"#,
+                r#"<?xml version="1.0" encoding="UTF-8" standalone="no"?><a b="UTF-16"/>"#,
+            ),
+            (
+                "<?xml version='1.0' encoding='iso-8859-1'?><a/>",
+                "<?xml version='1.0' encoding='UTF-8'?><a/>",
+            ),
+            (
+                r#"<?xml version="1.0" encoding="utf-8"?><a/>"#,
+                r#"<?xml version="1.0" encoding="utf-8"?><a/>"#,
+            ),
+            ("<a encoding=\"x\"/>", "<a encoding=\"x\"/>"),
+            ("", ""),
+        ] {
+            assert_eq!(declared_utf8(before.to_owned()), after);
         }
     }
 }

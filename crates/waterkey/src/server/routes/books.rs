@@ -145,7 +145,7 @@ async fn bind(State(app): State<App>, Body(asked): Body<Binding>) -> Answer<Resp
     let pdf = app
         .heavy(move || {
             for (id, piece) in &pieces {
-                binding::write(piece, &mut pupils, &levels, asked.seed)
+                binding::write(piece, "", &mut pupils, &levels, asked.seed)
                     .map_err(|error: BindError| Problem::unprocessable(format!("{id}: {error}")))?;
             }
             binding::bind(&asked.title, &pupils, &layout).map_err(|error| match error {

@@ -15,7 +15,8 @@ use utoipa_axum::routes;
 
 use super::instruments;
 use super::parts::Pages;
-use crate::server::engraving::{Look, heard_pages};
+use crate::desk::{engraving as pages, hearing as desk};
+use crate::server::engraving::Look;
 use crate::server::extract::{Path, Query};
 use crate::server::hearing::{self, Hearing};
 use crate::server::problem::{Answer, Code, Problem};
@@ -267,6 +268,16 @@ async fn report(app: &App, id: &str) -> Answer<Value> {
     })
 }
 
+fn parsed(report: Value) -> Answer<ear::report::Report> {
+    serde_json::from_value(report).map_err(|error| {
+        crate::server::note_fault(&error);
+        Problem::new(
+            Code::Internal,
+            "the report kept with this take does not read",
+        )
+    })
+}
+
 /// The part of a take, each note tinted and captioned by what was heard of it.
 #[utoipa::path(get, path = "/api/takes/{id}/engraving", params(("id" = String, Path)), responses(
     (status = 200, body = Pages),
@@ -280,8 +291,12 @@ async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Jso
         .await?
         .ok_or_else(|| Problem::unprocessable("this take was free playing: there is no part"))?;
     let layout = Look::default().layout(&app.store.settings().await?);
+    let report = parsed(report)?;
     let pages = app
-        .heavy(move || heard_pages(&part, layout, &report))
+        .heavy(move || {
+            let part = desk::played(&part, &report);
+            pages::heard_pages(&part, &layout, &desk::marks(&report))
+        })
         .await??;
     Ok(Json(Pages { pages }))
 }
@@ -300,22 +315,17 @@ async fn page(State(app): State<App>, Path(id): Path<String>) -> Answer<Response
         embed_font: true,
         ..Look::default().layout(&app.store.settings().await?)
     };
+    let report = parsed(kept)?;
     let html = app
         .heavy(move || {
             // Without an engraver the page does without the staves.
-            let drawn = part.and_then(|part| heard_pages(&part, layout, &kept).ok());
+            let marks = desk::marks(&report);
+            let part = part.map(|part| desk::played(&part, &report));
+            let drawn = part.and_then(|part| pages::heard_pages(&part, &layout, &marks).ok());
             let drawn = drawn.map(|pages| pages.concat());
-            let report: ear::report::Report = serde_json::from_value(kept)?;
-            Ok::<String, serde_json::Error>(ear::report::html(&report, drawn.as_deref()))
+            ear::report::html(&report, drawn.as_deref())
         })
-        .await?
-        .map_err(|error| {
-            crate::server::note_fault(&error);
-            Problem::new(
-                Code::Internal,
-                "the report kept with this take does not read",
-            )
-        })?;
+        .await?;
     let head = [
         (header::CONTENT_TYPE, "text/html; charset=utf-8".to_owned()),
         // Saved, not shown here: it carries styles of its own, which this page's policy forbids.

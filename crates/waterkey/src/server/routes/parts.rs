@@ -17,7 +17,8 @@ use utoipa_axum::routes;
 
 use super::exercises::{self, kept_levels};
 use super::instruments::{self, json};
-use crate::server::engraving::{self, Look};
+use crate::desk::engraving;
+use crate::server::engraving::Look;
 use crate::server::extract::Body;
 use crate::server::problem::{Answer, Diagnostic, Problem};
 use crate::server::state::App;
@@ -236,7 +237,7 @@ async fn engrave(State(app): State<App>, Body(asked): Body<Engraving>) -> Answer
     let (part, _) = part_of(&app, asked.source).await?;
     let layout = asked.look.layout(&app.store.settings().await?);
     let pages = app
-        .heavy(move || engraving::pages(&part, &layout))
+        .heavy(move || engraving::svg_pages(&part, &layout))
         .await??;
     Ok(Json(Pages { pages }))
 }
@@ -335,7 +336,7 @@ fn write(part: &Part, format: Format, layout: &Layout) -> Answer<Vec<u8>> {
             .map(String::into_bytes)
             .map_err(cannot),
         Format::Mxl => score::musicxml::write_mxl(part, &options).map_err(cannot),
-        Format::Midi => score::midi::write(part, &score::midi::Tuned::default()).map_err(cannot),
+        Format::Midi => score::midi::write(part, &routine::Playback::default()).map_err(cannot),
         Format::Wav => {
             let settings = ::voice::Settings::default();
             let audio = ::voice::part(part, &settings, ::voice::Rate::default())
@@ -347,12 +348,12 @@ fn write(part: &Part, format: Format, layout: &Layout) -> Answer<Vec<u8>> {
                 embed_font: true,
                 ..layout.clone()
             };
-            let pages = engraving::pages(part, &layout)?;
+            let pages = engraving::svg_pages(part, &layout)?;
             let first = pages.into_iter().next();
             first
                 .map(String::into_bytes)
                 .ok_or_else(|| Problem::unprocessable("the part has no page"))
         }
-        Format::Pdf => engraving::pdf(part, layout),
+        Format::Pdf => Ok(engraving::pdf(&[part], layout)?),
     }
 }

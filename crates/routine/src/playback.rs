@@ -1,8 +1,9 @@
 //! At which frequency each note of a part is played.
 
-use routine::part::{Line, Note};
 use serde::{Deserialize, Serialize};
 use tone::{Cents, Hertz, Sounding, Temperament, Tuning};
+
+use crate::part::{Line, Note};
 
 /// How a part is tuned when it is played back.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -43,6 +44,28 @@ impl Playback {
             Self::AsTheTube { .. } => frequency.shifted(note.fingering.cents),
             Self::To { .. } | Self::OverRoot { .. } => frequency,
         }
+    }
+
+    /// How far a note of a line lies from its key in equal temperament at A4 = 440 Hz.
+    ///
+    /// ```
+    /// use routine::{Levels, Player, Playback, expand, library};
+    /// use tone::{Hertz, Tuning};
+    /// let trumpet = horn::catalog::find("trumpet-bflat").unwrap();
+    /// let chart = horn::ideal::chart(trumpet, &Tuning::default());
+    /// let exercise = library::find("arpeggios-one-roof-major").unwrap();
+    /// let part =
+    ///     expand(exercise, &Player::named(""), trumpet, &chart, &Levels::standard(), 0).unwrap();
+    /// let line = &part.lines[0];
+    /// let root = line.notes().next().unwrap();
+    /// assert_eq!(Playback::default().offset(line, root).0, 0.0);
+    /// let sharp = Playback::OverRoot { a4: Hertz(441.0) };
+    /// assert!((sharp.offset(line, root).0 - 3.93).abs() < 0.01);
+    /// ```
+    #[must_use]
+    pub fn offset(&self, line: &Line, note: &Note) -> Cents {
+        let equal = Tuning::default().equal(note.sounding.midi());
+        self.frequency(line, note).cents_above(equal)
     }
 
     /// The frequency of a line's root for a drone, brought into the octave from A2, and the fifth

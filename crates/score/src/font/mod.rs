@@ -2,6 +2,8 @@
 //!
 //! Text in a script that they do not cover falls back to the fonts of the system.
 
+pub(crate) mod embed;
+
 use std::sync::{Arc, OnceLock};
 
 use resvg::usvg::fontdb::Database;
@@ -29,7 +31,7 @@ macro_rules! face {
             family: $family,
             weight: $weight,
             italic: $italic,
-            data: include_bytes!(concat!("../fonts/", $file)),
+            data: include_bytes!(concat!("../../fonts/", $file)),
         }
     };
 }
