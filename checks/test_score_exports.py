@@ -125,7 +125,7 @@ def test_compressed_and_midi_agree_with_the_plain_file(waterkey, exports, tmp_pa
     mido = pytest.importorskip("mido")
     for (exercise, instrument), path in sample(exports, 6):
         mxl, midi = tmp_path / "part.mxl", tmp_path / "part.mid"
-        write(waterkey, exercise, instrument, musicxml=mxl, midi=midi)
+        write(waterkey, exercise, instrument, mxl=mxl, midi=midi)
         with zipfile.ZipFile(mxl) as archive:
             assert archive.namelist()[0] == "mimetype"
             container = etree.fromstring(archive.read("META-INF/container.xml"))

@@ -34,7 +34,7 @@ pub(crate) struct Args {
 /// Files to write the part to.
 #[derive(clap::Args)]
 struct Files {
-    /// MusicXML 4.0.
+    /// MusicXML 4.0; compressed when the name ends in .mxl.
     #[arg(long, value_name = "FILE")]
     musicxml: Option<PathBuf>,
     /// MusicXML 4.0, compressed.
@@ -129,7 +129,12 @@ impl Files {
         let part = &written.part;
         let options = score::musicxml::Options::default();
         if let Some(path) = &self.musicxml {
-            save(path, score::musicxml::write(part, &options)?.as_bytes())?;
+            // A name in .mxl asks for the compressed form by itself.
+            if path.extension().is_some_and(|end| end == "mxl") {
+                save(path, &score::musicxml::write_mxl(part, &options)?)?;
+            } else {
+                save(path, score::musicxml::write(part, &options)?.as_bytes())?;
+            }
         }
         if let Some(path) = &self.mxl {
             save(path, &score::musicxml::write_mxl(part, &options)?)?;
