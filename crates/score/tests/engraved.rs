@@ -83,6 +83,23 @@ fn fingerings_stand_where_they_are_asked_for() {
 }
 
 #[test]
+fn a_tie_over_a_barline_is_drawn_for_altered_notes_too_and_their_sign_once() {
+    let drawn = |pitch: &str| {
+        let line = Builder::line(1, "", 0, B_FLAT)
+            .note(pitch, 7680, false)
+            .done();
+        let pages = engrave::svg_pages(&part(Some((4, 4)), vec![line]), &Layout::default());
+        pages.unwrap().concat()
+    };
+    let sign = |svg: &str| svg.matches("xlink:href=\"#smufl-E26").count();
+    for (pitch, signs) in [("B4", 0), ("Bb4", 1), ("F#4", 1)] {
+        let svg = drawn(pitch);
+        assert_eq!(svg.matches(r#"class="tie""#).count(), 1, "{pitch}");
+        assert_eq!(sign(&svg), signs, "{pitch}");
+    }
+}
+
+#[test]
 fn one_line_by_itself_holds_its_own_notes() {
     let part = arpeggios();
     let lines = engrave::svg_lines(&part, &Layout::default()).unwrap();

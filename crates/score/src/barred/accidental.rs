@@ -27,14 +27,16 @@ fn of_key(key: KeySignature, step: i32) -> i8 {
     }
 }
 
-/// Sets the accidental of every first piece of a note.
+/// Sets the accidental of every first piece of a note, and tells it to the pieces tied to it.
 pub(super) fn mark(bars: &mut [Bar<'_>], key: KeySignature, metered: bool) {
     let mut earlier: HashMap<i32, i8> = HashMap::new();
     let mut last: Option<(i32, i8)> = None;
+    let mut sign: Option<i8> = None;
     for bar in bars {
         let mut now: HashMap<i32, i8> = HashMap::new();
         for head in bar.symbols.iter_mut().filter_map(|s| s.head.as_mut()) {
             if head.piece > 0 {
+                head.carried = sign;
                 continue;
             }
             let pitch = head.note.written.0;
@@ -50,6 +52,7 @@ pub(super) fn mark(bars: &mut [Bar<'_>], key: KeySignature, metered: bool) {
                 (alter != keyed && last != Some((step, alter))) || returned
             };
             head.accidental = needed.then_some(alter);
+            sign = head.accidental;
             last = Some((step, alter));
             now.insert(step, alter);
             if !metered {

@@ -98,6 +98,8 @@ pub struct Head<'a> {
     pub slur_stop: bool,
     /// The sign before the notehead.
     pub accidental: Option<i8>,
+    /// For a tied piece, the sign before the first one: it holds here too and is not drawn again.
+    pub carried: Option<i8>,
     /// A breath mark follows.
     pub breath: bool,
 }

@@ -252,6 +252,7 @@ fn heads(line: &Line) -> Result<Vec<Option<Head<'_>>>, Error> {
                     slur_start: false,
                     slur_stop: from.is_some(),
                     accidental: None,
+                    carried: None,
                     breath: false,
                 })
             }

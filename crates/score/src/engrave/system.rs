@@ -69,6 +69,7 @@ pub(super) fn read(drawn: &str, space: f64, ids: &HashSet<String>) -> Result<Sys
         lines: Vec::new(),
         right: 0.0,
         bottom: 0.0,
+        tied_on: false,
     };
     let mut defs = BTreeMap::new();
     for glyph in root
@@ -113,6 +114,8 @@ struct Reader<'a> {
     lines: Vec<f64>,
     right: f64,
     bottom: f64,
+    /// Within a piece that a tie leads to.
+    tied_on: bool,
 }
 
 impl Reader<'_> {
@@ -134,6 +137,9 @@ impl Reader<'_> {
     fn group(&mut self, node: Node<'_, '_>) {
         let before = self.out.len();
         let class = node.attribute("class").unwrap_or_default();
+        if class == "accid" && self.tied_on {
+            return;
+        }
         let id = node.attribute("id").filter(|id| self.ids.contains(*id));
         let named = matches!(
             class,
@@ -155,9 +161,15 @@ impl Reader<'_> {
             self.place(node, id);
         }
         let start = self.out.len();
+        let tied_on = self.tied_on;
+        if class == "note" {
+            // `l1n2-2`: the second piece of a note carries the sign of the first unseen.
+            self.tied_on = id.is_some_and(|id| id.contains('-'));
+        }
         for child in node.children() {
             self.node(child);
         }
+        self.tied_on = tied_on;
         if opened && self.out.len() == start {
             self.out.truncate(before);
         } else if opened {

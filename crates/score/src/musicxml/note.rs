@@ -37,7 +37,10 @@ pub(super) fn write(xml: &mut Xml, symbol: &Symbol<'_>, options: &Options) -> Re
         for _ in 0..value.dots {
             xml.empty("dot", &[])?;
         }
-        if let Some(name) = head.and_then(|h| h.accidental).map(accidental) {
+        // The engraver joins a tie only where it sees the same sign; it is not drawn (see `system`).
+        let carried = head.and_then(|h| h.carried).filter(|_| options.bare);
+        let sign = head.and_then(|h| h.accidental).or(carried);
+        if let Some(name) = sign.map(accidental) {
             xml.leaf("accidental", &[], name)?;
         }
         if let Some(ratio) = value.ratio {
