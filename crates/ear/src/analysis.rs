@@ -20,6 +20,8 @@ pub struct Analysis {
     pub silence: Vec<f32>,
     /// Level of the noise between the notes, dB against full scale.
     pub noise_db: f64,
+    /// Level of the quietest 20 ms, dB: where a take has no pause, a note still begins above it.
+    pub quietest_db: f64,
 }
 
 impl Analysis {
@@ -38,6 +40,7 @@ impl Analysis {
         });
         let salience_frames: Vec<SalienceFrame> = frames.collect();
         let noise_db = noise(&levels, sound.seconds());
+        let quietest_db = quietest(&levels, sound.seconds());
         let silence = silences(&levels, count, noise_db);
         Self {
             silence,
@@ -46,6 +49,7 @@ impl Analysis {
             levels,
             sound,
             noise_db,
+            quietest_db,
         }
     }
 
@@ -99,6 +103,14 @@ pub fn silence(over_noise_db: f64, under_peak_db: f64) -> f32 {
         (t::SILENCE_OVER_NOISE_DB - over_noise_db).max(under_peak_db - t::SILENCE_UNDER_PEAK_DB);
     let share = (1.0 + quiet / 12.0).clamp(0.0, 1.0) as f32;
     t::PATH_SILENCE_LOUD + share * (t::PATH_SILENCE - t::PATH_SILENCE_LOUD)
+}
+
+/// Level of the quietest 20 ms.
+fn quietest(levels: &Levels, seconds: f64) -> f64 {
+    let count = (seconds / 0.02).floor() as usize;
+    (0..count)
+        .map(|i| levels.db(i as f64 * 0.02, (i + 1) as f64 * 0.02))
+        .fold(0.0, f64::min)
 }
 
 /// The level that one tenth of all 20 ms stretches stay below, but no more than

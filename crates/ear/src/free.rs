@@ -243,7 +243,8 @@ pub fn onset(analysis: &Analysis, near_s: f64, hz: f64, level_db: f64) -> f64 {
     let mut at = near_s + 0.03;
     let mut lowest = level(at);
     let mut lowest_at = at;
-    let floor = (level_db - t::ONSET_UNDER_DB).max(analysis.noise_db + t::SOUND_OVER_NOISE_DB);
+    let floor = (level_db - t::ONSET_UNDER_DB)
+        .max(analysis.noise_db.min(analysis.quietest_db) + t::SOUND_OVER_NOISE_DB);
     let end = (near_s - 0.12).max(0.0);
     while at > end {
         let now = level(at);

@@ -51,14 +51,23 @@ fn slurred_notes() {
             "{}: {near:.1} % within 5 c, {far:.1} % beyond 50 c, onsets {onsets:.3}, {slurs:?}, agreement {:?}, RT {:?}",
             take.name, heard.agreement, heard.reverb_s
         );
-        if take.name == "slur_40" {
-            // Aim: 100 %, 0 %, 0.98, 98 %, 2.5 ms: onsets and caught partials are not there yet.
-            assert!(near >= 99.0, "{near} % within 5 c");
-            assert!(far <= 0.0, "{far} % beyond 50 c");
-            assert!(onsets >= 0.89, "onsets {onsets}");
-            assert!(slurs.found >= 57.0 && slurs.invented <= 5.0, "{slurs:?}");
-            assert!(slurs.error_ms <= 2.5, "{slurs:?}");
-        }
+        let reached = match take.name {
+            // The aims of the dry take, reached: 100 %, 0 %, 0.98, 98 % at no more than 5 %, 2.5 ms.
+            "slur_40" => (100.0, 0.0, 0.99, 98.0, 5.0, 2.5),
+            // Aim: 99 %, 0 %, 0.92, 80 % at no more than 5 %, 6 ms: onsets and what is invented
+            // are not there yet.
+            "slur_room" => (99.0, 0.0, 0.90, 80.0, 10.5, 6.0),
+            // Aim: 95 %, 0.5 %, 0.88, 60 % at no more than 5 %: gross errors and onsets are not
+            // there yet.
+            _ => (95.0, 3.0, 0.72, 60.0, 10.5, 6.0),
+        };
+        let (within, beyond, onset, found, invented, error) = reached;
+        assert!(near >= within, "{}: {near} % within 5 c", take.name);
+        assert!(far <= beyond, "{}: {far} % beyond 50 c", take.name);
+        assert!(onsets >= onset, "{}: onsets {onsets}", take.name);
+        assert!(slurs.found >= found, "{}: {slurs:?}", take.name);
+        assert!(slurs.invented <= invented, "{}: {slurs:?}", take.name);
+        assert!(slurs.error_ms <= error, "{}: {slurs:?}", take.name);
     }
 }
 
