@@ -40,17 +40,18 @@ def found(path):
     """The same from the MusicXML, read by music21."""
     score = music21.converter.parse(path, forceSource=True)
     (part,) = score.parts
-    interval = part.getInstrument().transposition
+    keys = part.toSoundingPitch().recurse().getElementsByClass(music21.note.Note)
+    keys = iter([note.pitch.midi for note in keys])
     notes, sharps, tied = [], 0, None
     for measure in part.getElementsByClass(music21.stream.Measure):
         if measure.keySignature is not None:
             sharps = measure.keySignature.sharps
         for note in measure.recurse().getElementsByClass(music21.note.Note):
+            key = next(keys)
             if tied is not None and note.tie is not None and note.tie.type in ("continue", "stop"):
                 tied[2] += Fraction(note.quarterLength)
                 continue
-            sounding = note.pitch if interval is None else note.pitch.transpose(interval)
-            tied = [note.nameWithOctave, sounding.midi, Fraction(note.quarterLength), sharps]
+            tied = [note.nameWithOctave, key, Fraction(note.quarterLength), sharps]
             notes.append(tied)
     return [tuple(note) for note in notes]
 
