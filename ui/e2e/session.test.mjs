@@ -101,7 +101,7 @@ test('first day: add a player, choose an exercise, play it, see it heard, find i
     await page.getByRole('img', { name: /^Pitch against/ }).waitFor();
     const cents = note.measures.pitch_cents;
     const shown = await page.locator('.head .off').first().innerText();
-    assert.match(shown, new RegExp(`${Math.abs(cents.value).toFixed(1)} ±${cents.uncertainty.toFixed(1)}`), `${note.id} on the page`);
+    assert.match(shown, new RegExp(`${Math.abs(cents.value).toFixed(1)}\\s?±${cents.uncertainty.toFixed(1)}`), `${note.id} on the page`);
   }
   await page.screenshot({ path: join(process.env.WATERKEY_PICTURES ?? program.folder, 'session-take.png'), fullPage: true });
 
