@@ -138,6 +138,8 @@ fn attacks(frames: &[Frame], from: usize, to: usize, joined: bool, out: &mut Vec
     let reach = (0.08 / t::FINE_STEP_S) as usize;
     let edge = (0.04 / t::FINE_STEP_S) as usize;
     let level = |i: usize| frames.get(i).map_or(-150.0, |f| f64::from(f.level_db));
+    // A dip in the dying end of a note is the room's, not a tongue's.
+    let quiet = (from..to).map(level).fold(-150.0, f64::max) - t::ATTACK_UNDER_DB;
     let mut start = from;
     let mut joined = joined;
     let mut i = from + edge;
@@ -147,7 +149,7 @@ fn attacks(frames: &[Frame], from: usize, to: usize, joined: bool, out: &mut Vec
             .map(level)
             .fold(-150.0, f64::max);
         let after = (i..to.min(i + reach)).map(level).fold(-150.0, f64::max);
-        if low && before.min(after) - level(i) > t::ATTACK_DIP_DB {
+        if low && after > quiet && before.min(after) - level(i) > t::ATTACK_DIP_DB {
             out.push(Stretch {
                 from: start,
                 to: i,

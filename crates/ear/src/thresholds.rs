@@ -49,6 +49,8 @@ pub const INDEPENDENT_S: f64 = 0.04;
 pub const SHORTEST_NOTE_S: f64 = 0.045;
 /// A dip of the level this deep against both sides is a new attack.
 pub const ATTACK_DIP_DB: f64 = 6.0;
+/// ... unless what follows it lies this far under the loudest of the same pitch.
+pub const ATTACK_UNDER_DB: f64 = 20.0;
 /// The onset is where the level has come up to this far under the note's own level.
 pub const ONSET_UNDER_DB: f64 = 18.0;
 /// A player may be this far from what is asked and still play it, in grid steps of 33 cents
