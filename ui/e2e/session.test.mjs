@@ -69,7 +69,8 @@ test('first day: add a player, choose an exercise, play it, see it heard, find i
   await page.getByLabel('Moves on by itself').uncheck();
   await page.getByRole('button', { name: 'Start listening' }).click();
   await page.getByText('ms from horn to picture').waitFor();
-  await page.waitForTimeout(played.seconds * 1000);
+  // Recorded to the end, however busy the machine is; the browser loses the first moments of the file.
+  await page.waitForFunction((end_s) => Number(document.querySelector('[data-at]')?.dataset.at) >= end_s, played.seconds, { timeout: 60_000 });
   if (played.notes.some((note) => note.slurred)) await page.getByText(/nothing caught between|caught .* ms/).first().waitFor();
   const delay = Number(await page.locator('[data-delay]').getAttribute('data-delay'));
   await page.screenshot({ path: join(process.env.WATERKEY_PICTURES ?? program.folder, 'session-play.png'), fullPage: true });
@@ -108,7 +109,8 @@ test('first day: add a player, choose an exercise, play it, see it heard, find i
   // The same after a fresh start of the page.
   await page.reload();
   await page.getByRole('heading', { name: 'Note by note' }).waitFor();
-  assert.deepEqual(wrong, []);
+  // Without an engraver the pages of music are refused, as they should be.
+  assert.deepEqual(wrong.filter((one) => !/501/.test(one)), []);
   await context.close();
   await chrome.close();
 });

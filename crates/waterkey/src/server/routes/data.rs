@@ -50,9 +50,14 @@ impl Drop for Passing {
 ))]
 async fn export(State(app): State<App>) -> Answer<Response> {
     let passing = Passing(app.passing_path("zip"));
-    let (store, path) = (app.store.clone(), passing.0.clone());
+    let store = app.store.clone();
     let runtime = Handle::current();
-    app.heavy(move || runtime.block_on(store.export_archive(&path)))
+    // The file goes with the work: a client that leaves meanwhile must not orphan it.
+    let passing = app
+        .heavy(move || {
+            runtime.block_on(store.export_archive(&passing.0))?;
+            Ok::<_, studio::Error>(passing)
+        })
         .await??;
     let (body, length) = file_of(passing).await?;
     let head = [
