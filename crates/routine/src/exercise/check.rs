@@ -339,7 +339,7 @@ impl Exercise {
         if let Some(bad) = tempi.iter().find(|t| !(20.0..=300.0).contains(*t)) {
             found.add(
                 "tempo",
-                format!("{bad} quarter notes a minute"),
+                format!("a tempo of {bad} quarter notes a minute"),
                 "write 20 to 300",
             );
         }

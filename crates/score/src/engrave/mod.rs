@@ -1,6 +1,7 @@
 //! Engraved pages: SVG for the screen, PDF for the printer.
 
 mod book;
+mod outline;
 mod rows;
 mod system;
 mod toolkit;

@@ -29,6 +29,7 @@ pub(super) struct Around<'a> {
 /// Distances in staff spaces.
 const LABEL_ABOVE_STAFF: f64 = 2.2;
 const LABEL_ABOVE_NOTE: f64 = 1.4;
+const LABEL_ABOVE_EDGE: f64 = 1.0;
 const ROW_BELOW: f64 = 0.5;
 
 /// Sets a system with what stands around it.
@@ -52,8 +53,11 @@ pub(super) fn block(
             .filter(clear)
             .map(|p| p.y)
             .fold(f64::MAX, f64::min);
-        let base =
-            (system.staff.0 - LABEL_ABOVE_STAFF * space).min(highest - LABEL_ABOVE_NOTE * space);
+        let edges = system.edges.iter().filter(|(x, _)| *x < width + space);
+        let edge = edges.map(|(_, y)| *y).fold(f64::MAX, f64::min);
+        let base = (system.staff.0 - LABEL_ABOVE_STAFF * space)
+            .min(highest - LABEL_ABOVE_NOTE * space)
+            .min(edge - LABEL_ABOVE_EDGE * space);
         down = (measures.text - base).max(0.0);
         let _ = write!(
             over,

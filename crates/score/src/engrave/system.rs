@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use roxmltree::{Document, Node};
 
+use super::outline::{edge, horizontal, lowest, translation};
 use crate::Error;
 use crate::svg;
 
@@ -32,6 +33,8 @@ pub(super) struct System {
     pub notes: Vec<Placed>,
     /// Right end of the staff.
     pub right: f64,
+    /// Points along the edges of beams, stems, slurs and ties: what a label must not touch.
+    pub edges: Vec<(f64, f64)>,
 }
 
 /// Where a notehead stands.
@@ -69,6 +72,7 @@ pub(super) fn read(drawn: &str, space: f64, ids: &HashSet<String>) -> Result<Sys
         lines: Vec::new(),
         right: 0.0,
         bottom: 0.0,
+        edges: Vec::new(),
         tied_on: false,
     };
     let mut defs = BTreeMap::new();
@@ -102,6 +106,11 @@ pub(super) fn read(drawn: &str, space: f64, ids: &HashSet<String>) -> Result<Sys
         ),
         notes: reader.notes,
         right: reader.right * scale,
+        edges: reader
+            .edges
+            .into_iter()
+            .map(|(x, y)| (x * scale, y * scale))
+            .collect(),
     })
 }
 
@@ -114,6 +123,7 @@ struct Reader<'a> {
     lines: Vec<f64>,
     right: f64,
     bottom: f64,
+    edges: Vec<(f64, f64)>,
     /// Within a piece that a tie leads to.
     tied_on: bool,
 }
@@ -236,10 +246,14 @@ impl Reader<'_> {
         self.out.push_str("/>");
         let drawn = node.attribute("d").or_else(|| node.attribute("points"));
         self.bottom = drawn.map_or(self.bottom, |d| self.bottom.max(lowest(d)));
+        let of_staff = node
+            .parent()
+            .is_some_and(|p| p.attribute("class") == Some("staff"));
+        if !of_staff && let Some(drawn) = drawn {
+            self.edges.extend(edge(drawn));
+        }
         if let Some(line) = node.attribute("d").and_then(horizontal)
-            && node
-                .parent()
-                .is_some_and(|p| p.attribute("class") == Some("staff"))
+            && of_staff
         {
             let (y, right) = line;
             if self.lines.len() < 5 {
@@ -248,26 +262,4 @@ impl Reader<'_> {
             self.right = self.right.max(right);
         }
     }
-}
-
-/// The lowest point of a path or polygon in absolute coordinates.
-fn lowest(points: &str) -> f64 {
-    let numbers = points.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
-    let numbers = numbers.filter_map(|n| n.parse::<f64>().ok());
-    numbers.skip(1).step_by(2).fold(0.0, f64::max)
-}
-
-/// The two numbers of `translate(x, y)`.
-fn translation(transform: &str) -> Option<(f64, f64)> {
-    let inside = transform.split_once("translate(")?.1.split_once(')')?.0;
-    let (x, y) = inside.split_once(',')?;
-    Some((x.trim().parse().ok()?, y.trim().parse().ok()?))
-}
-
-/// Height and right end of the horizontal line `Mx y Lx y`.
-fn horizontal(path: &str) -> Option<(f64, f64)> {
-    let (from, to) = path.strip_prefix('M')?.split_once(" L")?;
-    let y: f64 = from.split_once(' ')?.1.parse().ok()?;
-    let (x, end) = to.split_once(' ')?;
-    (end.parse::<f64>().ok()?.to_bits() == y.to_bits()).then_some((y, x.parse().ok()?))
 }

@@ -16,7 +16,7 @@ use crate::desk::engraving;
 const EXAMPLES: &str = "\
 Examples:
   waterkey export parts --instrument trumpet-bflat --as musicxml --as midi
-  waterkey export parts --instrument euphonium-4 --level third --piece scales-thirds --piece easy-day --as pdf
+  waterkey export parts --instrument euphonium-4 --level third --piece easy-day --as pdf
 
 Without --piece the whole library is written. Files are named after the piece: scales-thirds.musicxml.
 A piece that the player's range leaves nothing of gives no file; its reasons are told.";

@@ -18,7 +18,7 @@ Examples:
   waterkey hear take.wav
   waterkey hear take.flac --exercise arpeggios-one-roof-major --instrument trumpet-bflat
   waterkey hear take.mp3 --exercise my-idea.toml --instrument tuba-f --html report.html --json
-  waterkey hear take.wav --exercise arpeggios-one-roof-major --instrument trumpet-bflat --pdf heard.pdf
+  waterkey hear take.wav --exercise scales-thirds --instrument trumpet-bflat --pdf heard.pdf
 
 Any rate from 8 to 192 kHz, any number of channels; WAV, FLAC, MP3, OGG Vorbis, AAC/M4A, AIFF.";
 
