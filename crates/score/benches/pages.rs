@@ -1,6 +1,6 @@
 //! How long pages take: one part as SVG with a warm engraver, against the engraver by itself on
 //! the same music; a book of about a hundred pages as PDF.
-#![allow(missing_docs, clippy::unwrap_used)]
+#![allow(missing_docs, clippy::unwrap_used, clippy::panic)]
 
 #[path = "../tests/support/mod.rs"]
 mod support;
