@@ -28,7 +28,7 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
             out
         })
         .collect();
-    let segments = settle(&model, decode(&model, &seen));
+    let segments = held_on(analysis, &model, settle(&model, decode(&model, &seen)));
     let guided = guided(analysis, &model, &segments);
     let track = track(analysis, &guided);
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
@@ -140,6 +140,44 @@ fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
             segment.from = from;
         }
         out.push(segment);
+    }
+    out
+}
+
+/// Gives a first note that nothing follows back to the last note before it, when both have one
+/// pitch and the sound never goes between them: a long last note that swells or beats is no line
+/// begun again.
+fn held_on(analysis: &Analysis, model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
+    let sounding = |segment: &Segment| match segment.state {
+        State::Note(i) => model.notes.get(i).map(|note| (i, *note)),
+        _ => None,
+    };
+    let mut out: Vec<Segment> = Vec::with_capacity(segments.len());
+    for (k, segment) in segments.iter().enumerate() {
+        let alone = sounding(segment).filter(|(i, note)| {
+            let next = segments.iter().skip(k + 1).find_map(sounding);
+            note.first && next.is_none_or(|(next, _)| next != i + 1)
+        });
+        let last = out.iter().rposition(|s| sounding(s).is_some());
+        if let (Some((_, note)), Some(last)) = (alone, last)
+            && let Some(held) = out.get(last).copied()
+            && sounding(&held).is_some_and(|(_, before)| before.pitch == note.pitch)
+            && dips_only(
+                analysis,
+                &Segment {
+                    state: segment.state,
+                    from: held.to,
+                    to: segment.from,
+                },
+            )
+        {
+            out.truncate(last + 1);
+            if let Some(held) = out.last_mut() {
+                held.to = segment.to;
+            }
+            continue;
+        }
+        out.push(*segment);
     }
     out
 }

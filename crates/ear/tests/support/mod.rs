@@ -5,3 +5,4 @@ pub mod random;
 pub mod rooms;
 pub mod score;
 pub mod takes;
+pub mod timbre;
