@@ -27,7 +27,7 @@ export async function page(context) {
   const wrong = [];
   one.on('pageerror', (error) => wrong.push(String(error)));
   one.on('console', (message) => {
-    if (message.type() === 'error' || /content security policy/i.test(message.text())) wrong.push(message.text());
+    if (message.type() === 'error' || /content security policy/i.test(message.text())) wrong.push(`${message.text()} ${message.location().url}`.trim());
   });
   return { page: one, wrong };
 }

@@ -144,9 +144,9 @@ fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
     out
 }
 
-/// Gives a first note that nothing follows back to the last note before it, when both have one
-/// pitch and the sound never goes between them: a long last note that swells or beats is no line
-/// begun again.
+/// Takes back a first note that nothing follows and that has the pitch of the last note before
+/// it: a long last note that swells or beats is no line begun again, nor is its dying echo. Where
+/// the sound never goes between the two, the last note goes on; an echo is dropped.
 fn held_on(analysis: &Analysis, model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
     let sounding = |segment: &Segment| match segment.state {
         State::Note(i) => model.notes.get(i).map(|note| (i, *note)),
@@ -162,20 +162,26 @@ fn held_on(analysis: &Analysis, model: &Model, segments: Vec<Segment>) -> Vec<Se
         if let (Some((_, note)), Some(last)) = (alone, last)
             && let Some(held) = out.get(last).copied()
             && sounding(&held).is_some_and(|(_, before)| before.pitch == note.pitch)
-            && dips_only(
-                analysis,
-                &Segment {
-                    state: segment.state,
-                    from: held.to,
-                    to: segment.from,
-                },
-            )
         {
-            out.truncate(last + 1);
-            if let Some(held) = out.last_mut() {
-                held.to = segment.to;
+            let between = Segment {
+                state: segment.state,
+                from: held.to,
+                to: segment.from,
+            };
+            let level = |s: &Segment| {
+                let at = |frame: usize| frame as f64 * t::COARSE_STEP_S;
+                analysis.levels.db(at(s.from), at(s.to))
+            };
+            if level(&held) - level(segment) > t::ECHO_BELOW_DB {
+                continue;
             }
-            continue;
+            if dips_only(analysis, &between) {
+                out.truncate(last + 1);
+                if let Some(held) = out.last_mut() {
+                    held.to = segment.to;
+                }
+                continue;
+            }
         }
         out.push(*segment);
     }

@@ -1,6 +1,12 @@
 //! Parts made by hand for the tests and benches of this crate.
 
-#![allow(dead_code, missing_docs, unreachable_pub, clippy::unwrap_used, clippy::panic)]
+#![allow(
+    dead_code,
+    missing_docs,
+    unreachable_pub,
+    clippy::unwrap_used,
+    clippy::panic
+)]
 
 #[cfg(feature = "engrave")]
 pub mod ink;
