@@ -21,6 +21,15 @@ export function place(): Place {
   return here;
 }
 
+/** The id of a page's own place. While the next page is on its way this one stays as it was: it must not take the next one's id for its own. */
+export function idOn(page: PageName): () => string {
+  let kept = '';
+  return () => {
+    if (here.page === page) kept = here.id;
+    return kept;
+  };
+}
+
 export function linkTo(page: PageName, id = '', query: Record<string, string> = {}): string {
   const text = new URLSearchParams(query).toString();
   return `#/${page}${id ? `/${encodeURIComponent(id)}` : ''}${text ? `?${text}` : ''}`;
