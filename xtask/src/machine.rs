@@ -94,6 +94,28 @@ pub(crate) fn node_modules() -> Result<()> {
     run::succeed(run::command("npm", &ui).args(["ci", "--no-audit", "--no-fund"]))
 }
 
+/// The packages of recorded brass notes that the demo and the checks use: fetched into the build
+/// folder, never committed. Gives the folder that holds them.
+pub(crate) fn recorded_brass() -> Result<PathBuf> {
+    let folder = run::target().join("recorded-brass");
+    let done = folder.join("fetched");
+    let source = run::root().join("checks/brass");
+    if newer(&source.join("package-lock.json"), &done) {
+        std::fs::create_dir_all(&folder)?;
+        for name in ["package.json", "package-lock.json"] {
+            std::fs::copy(source.join(name), folder.join(name))?;
+        }
+        run::succeed(run::command("npm", &folder).args([
+            "ci",
+            "--legacy-peer-deps",
+            "--no-audit",
+            "--no-fund",
+        ]))?;
+        std::fs::write(&done, "")?;
+    }
+    Ok(folder.join("node_modules"))
+}
+
 /// The Python of the checks' own environment, made when its requirements are newer than it is.
 pub(crate) fn python() -> Result<PathBuf> {
     let folder = run::target().join("checks-venv");

@@ -206,10 +206,12 @@ fn checks(root: &Path) -> Result<()> {
         ],
     )?;
     let python = machine::python()?;
+    let recorded = machine::recorded_brass()?;
     run::succeed(
         run::command(python, &root.join("checks"))
             .args(["-m", "pytest", "-q", "-rs"])
             .env("WATERKEY_BIN", run::program())
+            .env("WATERKEY_RECORDED", recorded)
             .env(
                 "HORN_EXPORT",
                 run::target().join("debug/examples/export_curve"),

@@ -34,7 +34,7 @@ pub(crate) fn run(args: &[String]) -> Result<()> {
     let root = run::root();
     println!("building the program and its page (the first time takes some minutes)");
     run::succeed(run::command("cargo", &root).args(["build", "--package", "waterkey"]))?;
-    let brass = recordings::fetch()?;
+    let brass = machine::recorded_brass()?;
     let folder = tempfile::Builder::new()
         .prefix("waterkey-demo-")
         .tempdir()?;

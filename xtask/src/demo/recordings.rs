@@ -1,10 +1,8 @@
-//! Recorded brass notes from registry packages: fetched into the build folder, never committed.
+//! Recorded brass notes from registry packages, read and measured.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use anyhow::{Context, Result, bail};
-
-use crate::{machine, run};
 
 /// One recorded note, cut to begin at its attack.
 pub(crate) struct Recording {
@@ -14,30 +12,6 @@ pub(crate) struct Recording {
     pub(crate) rate: f64,
     /// The sound, peak 1.
     pub(crate) samples: Vec<f32>,
-}
-
-/// Makes sure that the packages are there and gives the folder that holds them.
-pub(crate) fn fetch() -> Result<PathBuf> {
-    let folder = run::target().join("recorded-brass");
-    let done = folder.join("fetched");
-    std::fs::create_dir_all(&folder)?;
-    let lock = run::root().join("checks/brass/package-lock.json");
-    if machine::newer(&lock, &done) {
-        for name in ["package.json", "package-lock.json"] {
-            std::fs::copy(
-                run::root().join("checks/brass").join(name),
-                folder.join(name),
-            )?;
-        }
-        run::succeed(run::command("npm", &folder).args([
-            "ci",
-            "--legacy-peer-deps",
-            "--no-audit",
-            "--no-fund",
-        ]))?;
-        std::fs::write(&done, "")?;
-    }
-    Ok(folder.join("node_modules"))
 }
 
 /// All notes of one package, measured, from low to high.
