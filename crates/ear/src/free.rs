@@ -1,28 +1,31 @@
 //! Free hearing: notes from the track alone, without knowing what was to be played.
 
+mod cut;
+mod ground;
+mod onset;
+
+pub use onset::onset;
+
 use crate::analysis::Analysis;
+use crate::free::cut::Stretch;
 use crate::heard::{Frame, HeardNote, Match, Track};
 use crate::measured::{Measure, WhyNot};
 use crate::pitch::path::best_path;
 use crate::pitch::track::track;
+use crate::signal::level::SILENCE_DB;
 use crate::{scored, thresholds as t};
-
-/// A stretch of frames taken for one note.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Stretch {
-    from: usize,
-    to: usize,
-    /// True when the sound goes on from the stretch before.
-    joined: bool,
-}
 
 /// The path of the loudest pitch at coarse steps, hertz.
 #[must_use]
 pub fn path(analysis: &Analysis) -> Vec<Option<f64>> {
-    best_path(&analysis.salience, &analysis.silence, analysis.grid.count())
+    let places = best_path(&analysis.salience, &analysis.silence, analysis.grid.count());
+    let mut path: Vec<Option<f64>> = places
         .into_iter()
         .map(|place| place.map(|p| analysis.grid.hz(p)))
-        .collect()
+        .collect();
+    ground::bridge(analysis, &mut path);
+    ground::ground(analysis, &mut path);
+    path
 }
 
 /// The track and the notes of a take without a score.
@@ -36,90 +39,10 @@ pub fn hear(analysis: &Analysis) -> (Track, Vec<HeardNote>) {
 /// Cuts a track into notes: at silences, at lasting changes of pitch, at new attacks.
 #[must_use]
 pub fn notes(analysis: &Analysis, track: &Track) -> Vec<HeardNote> {
-    let mut stretches = Vec::new();
-    let frames = &track.frames;
-    let mut i = 0;
-    while i < frames.len() {
-        if !frames.get(i).is_some_and(Frame::sounds) {
-            i += 1;
-            continue;
-        }
-        let rest = frames.get(i..).unwrap_or(&[]);
-        let length = rest.iter().position(|f| !f.sounds()).unwrap_or(rest.len());
-        cut(frames, i, i + length, &mut stretches);
-        i += length;
-    }
-    let shortest = (t::SHORTEST_NOTE_S / track.step_s) as usize;
-    let long: Vec<Stretch> = stretches
-        .into_iter()
-        .filter(|s| s.to - s.from >= shortest)
-        .collect();
-    long.iter()
+    cut::stretches(track)
+        .iter()
         .filter_map(|s| note(analysis, track, *s))
         .collect()
-}
-
-/// Cuts one sounding stretch where the pitch leaves a note for good.
-fn cut(frames: &[Frame], from: usize, to: usize, out: &mut Vec<Stretch>) {
-    let cents: Vec<f64> = frames
-        .get(from..to)
-        .unwrap_or(&[])
-        .iter()
-        .map(|f| 1200.0 * f.hz.log2())
-        .collect();
-    let hold = (t::SHORTEST_NOTE_S / t::FINE_STEP_S) as usize;
-    let mut start = 0;
-    let mut joined = false;
-    while start < cents.len() {
-        let end = leaves(&cents, start, hold);
-        attacks(frames, from + start, from + end, joined, out);
-        joined = true;
-        start = end;
-    }
-}
-
-/// Where the note that begins at `start` is left: the first frame nearer to the next note than to
-/// this one.
-fn leaves(cents: &[f64], start: usize, hold: usize) -> usize {
-    let mut recent: Vec<f64> = Vec::new();
-    let mut away = 0;
-    for (i, value) in cents.iter().enumerate().skip(start) {
-        let mut window: Vec<f64> = recent.iter().rev().take(30).copied().collect();
-        let centre = median(&mut window).unwrap_or(*value);
-        if (value - centre).abs() <= t::NOTE_BAND_CENTS {
-            away = 0;
-            recent.push(*value);
-            continue;
-        }
-        away += 1;
-        if away < hold {
-            continue;
-        }
-        let mut last = cents.get(i + 1 - hold..=i).unwrap_or(&[]).to_vec();
-        if spread(&last) > t::NOTE_BAND_CENTS {
-            continue;
-        }
-        if recent.len() < hold {
-            // Not a note yet: what came before was the way into this one.
-            recent = last;
-            away = 0;
-            continue;
-        }
-        let next = median(&mut last).unwrap_or(*value);
-        let between = (i + 1 - away..i).find(|j| {
-            cents
-                .get(*j)
-                .is_some_and(|c| (c - next).abs() < (c - centre).abs())
-        });
-        return between.unwrap_or(i + 1 - hold).max(start + 1);
-    }
-    cents.len()
-}
-
-fn spread(values: &[f64]) -> f64 {
-    let low = values.iter().copied().fold(f64::MAX, f64::min);
-    let high = values.iter().copied().fold(f64::MIN, f64::max);
-    high - low
 }
 
 /// The middle value.
@@ -133,41 +56,6 @@ pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
     }
 }
 
-/// Cuts a stretch of one pitch where the level dips as it does between two attacks.
-fn attacks(frames: &[Frame], from: usize, to: usize, joined: bool, out: &mut Vec<Stretch>) {
-    let reach = (0.08 / t::FINE_STEP_S) as usize;
-    let edge = (0.04 / t::FINE_STEP_S) as usize;
-    let level = |i: usize| frames.get(i).map_or(-150.0, |f| f64::from(f.level_db));
-    // A dip in the dying end of a note is the room's, not a tongue's.
-    let quiet = (from..to).map(level).fold(-150.0, f64::max) - t::ATTACK_UNDER_DB;
-    let mut start = from;
-    let mut joined = joined;
-    let mut i = from + edge;
-    while i + edge < to {
-        let low = (i.saturating_sub(edge)..=i + edge).all(|j| level(j) >= level(i));
-        let before = (start.max(i.saturating_sub(reach))..i)
-            .map(level)
-            .fold(-150.0, f64::max);
-        let after = (i..to.min(i + reach)).map(level).fold(-150.0, f64::max);
-        if low && after > quiet && before.min(after) - level(i) > t::ATTACK_DIP_DB {
-            out.push(Stretch {
-                from: start,
-                to: i,
-                joined,
-            });
-            start = i;
-            joined = false;
-            i += edge;
-        }
-        i += 1;
-    }
-    out.push(Stretch {
-        from: start,
-        to,
-        joined,
-    });
-}
-
 fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNote> {
     let (from_s, to_s) = (
         stretch.from as f64 * track.step_s,
@@ -178,7 +66,7 @@ fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNot
     let onset_s = if stretch.joined {
         from_s
     } else {
-        onset(analysis, from_s, hz, level_db)
+        onset(analysis, from_s, to_s, hz, loudest_db(track, from_s, to_s))
     };
     Some(HeardNote {
         place: None,
@@ -211,14 +99,23 @@ fn sure(analysis: &Analysis, from_s: f64, to_s: f64, hz: f64) -> f64 {
     scored::confidence(Some(&looks), |margin| *margin)
 }
 
-/// Robust centre of the pitch between two times: the median of the frames of its middle part,
+/// Robust centre of the pitch between two times: the median of the frames of its steady part (not
+/// its first and last 40 ms, nor what dies away after it),
 /// its standard uncertainty in cents and the part's bounds.
 #[must_use]
 pub fn centre(track: &Track, from_s: f64, to_s: f64) -> Option<(f64, f64, (f64, f64))> {
     let length = to_s - from_s;
     let trim = (0.2 * length).min(0.04);
-    let steady = (from_s + trim, to_s - trim);
-    let (_, frames) = track.between(steady.0, steady.1);
+    let (first_s, whole) = track.between(from_s + trim, to_s - trim);
+    let loudest = loudest_of(whole) - t::STEADY_UNDER_DB;
+    let last = whole
+        .iter()
+        .rposition(|f| f64::from(f.level_db) >= loudest)?;
+    let frames = whole.get(..=last).unwrap_or(whole);
+    let steady = (
+        from_s + trim,
+        (first_s + (last + 1) as f64 * track.step_s).min(to_s - trim),
+    );
     let mut cents: Vec<f64> = frames
         .iter()
         .filter(|f| f.sounds())
@@ -236,29 +133,13 @@ pub fn centre(track: &Track, from_s: f64, to_s: f64) -> Option<(f64, f64, (f64, 
     Some(((middle / 1200.0).exp2(), uncertainty, steady))
 }
 
-/// When the energy of a note that begins near `near_s` comes up.
+/// The loudest frame between two times, dB.
 #[must_use]
-pub fn onset(analysis: &Analysis, near_s: f64, hz: f64, level_db: f64) -> f64 {
-    let step = 0.001;
-    let level = |s: f64| analysis.level_db(s, hz);
-    // From a moment inside the note back to where the level has fallen or begins to rise again.
-    let mut at = near_s + 0.03;
-    let mut lowest = level(at);
-    let mut lowest_at = at;
-    let floor = (level_db - t::ONSET_UNDER_DB)
-        .max(analysis.noise_db.min(analysis.quietest_db) + t::SOUND_OVER_NOISE_DB);
-    let end = (near_s - 0.12).max(0.0);
-    while at > end {
-        let now = level(at);
-        if now < floor {
-            return at;
-        }
-        if now < lowest {
-            (lowest, lowest_at) = (now, at);
-        } else if now > lowest + t::ATTACK_DIP_DB / 2.0 && lowest < level_db - t::ATTACK_DIP_DB {
-            break;
-        }
-        at -= step;
-    }
-    lowest_at.max(0.0)
+pub fn loudest_db(track: &Track, from_s: f64, to_s: f64) -> f64 {
+    loudest_of(track.between(from_s, to_s).1)
+}
+
+fn loudest_of(frames: &[Frame]) -> f64 {
+    let levels = frames.iter().map(|f| f64::from(f.level_db));
+    levels.fold(SILENCE_DB, f64::max)
 }

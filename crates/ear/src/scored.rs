@@ -238,7 +238,13 @@ fn notes(
         let onset_s = if joined && note.slurred {
             from_s
         } else {
-            free::onset(analysis, from_s, hz, level_db)
+            free::onset(
+                analysis,
+                from_s,
+                to_s,
+                hz,
+                free::loudest_db(track, from_s, to_s),
+            )
         };
         let pass = passes.get(note.line).copied().unwrap_or(0);
         let cents = 1200.0 * (hz / target.hz).log2();
@@ -255,7 +261,7 @@ fn notes(
             },
             confidence: confidence(seen.get(segment.from..segment.to), |o| {
                 let asked_for = o.pitch.get(note.pitch).copied().unwrap_or(f32::MIN);
-                let else_here = o.any - t::PATH_WEIGHT * t::WRONG_MARGIN;
+                let else_here = o.any - t::LOOK_WEIGHT * t::WRONG_MARGIN;
                 let (this, other) = if asked {
                     (asked_for, else_here)
                 } else {

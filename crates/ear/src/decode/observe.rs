@@ -36,16 +36,16 @@ impl Observer {
         out.pitch.clear();
         let near = |place: &f64| frame.near(*place, t::ASKED_REACH_STEPS, t::ASKED_STEP_COST);
         out.pitch
-            .extend(model.pitches.iter().map(|p| t::PATH_WEIGHT * near(p)));
+            .extend(model.pitches.iter().map(|p| t::LOOK_WEIGHT * near(p)));
         out.way.clear();
         let between = |(low, high): &(usize, usize)| {
             let stretch = frame.of_pitch.get(*low..*high).unwrap_or(&[]);
             stretch.iter().copied().fold(-1.0, f32::max)
         };
         out.way
-            .extend(model.ways.iter().map(|w| t::PATH_WEIGHT * between(w)));
-        out.any = t::PATH_WEIGHT * frame.best().1;
-        out.silence = t::PATH_WEIGHT * silence;
+            .extend(model.ways.iter().map(|w| t::LOOK_WEIGHT * between(w)));
+        out.any = t::LOOK_WEIGHT * frame.best().1;
+        out.silence = t::LOOK_WEIGHT * silence;
         out.attack =
             ((dip_db - t::ATTACK_DIP_DB / 2.0) as f32).clamp(-t::ATTACK_MOST, t::ATTACK_MOST);
     }

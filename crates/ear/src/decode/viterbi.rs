@@ -90,7 +90,7 @@ impl Decoder {
 
     /// Takes a frame.
     pub fn step(&mut self, model: &Model, seen: &Observation, back: &mut Back) {
-        let loud = (t::PATH_SILENCE - seen.silence / t::PATH_WEIGHT)
+        let loud = (t::PATH_SILENCE - seen.silence / t::LOOK_WEIGHT)
             / (t::PATH_SILENCE - t::PATH_SILENCE_LOUD);
         let (best, from) = self.best_to_hub(loud);
         let stays = self.hub >= best;
@@ -98,7 +98,7 @@ impl Decoder {
         let hub_before = self.hub;
         let hub_sounds = seen
             .silence
-            .max(seen.any - t::PATH_WEIGHT * t::EXTRA_MARGIN);
+            .max(seen.any - t::LOOK_WEIGHT * t::EXTRA_MARGIN);
         for (i, note) in model.notes.iter().enumerate() {
             let own = self.scores.get(i).copied();
             let own = own.unwrap_or(NOWHERE);
@@ -178,7 +178,7 @@ impl Decoder {
                 *next = Scores {
                     note: into_note.0 + pitch,
                     stop: into_stop.0 + seen.silence,
-                    other: into_other.0 + seen.any - t::PATH_WEIGHT * t::WRONG_MARGIN,
+                    other: into_other.0 + seen.any - t::LOOK_WEIGHT * t::WRONG_MARGIN,
                     way: into_way.0 + on_way - t::WAY_LASTS,
                 };
             }

@@ -19,6 +19,16 @@ pub struct Fit {
     pub glide_uncertainty_s: f64,
 }
 
+impl Fit {
+    /// Moves both curves.
+    pub fn earlier(&mut self, by_s: f64) {
+        self.glide.middle_s -= by_s;
+        if let Some(held) = &mut self.held {
+            held.middle_s -= by_s;
+        }
+    }
+}
+
 /// Glides that the search begins from, seconds.
 const GLIDES: [f64; 4] = [0.012, 0.024, 0.040, 0.064];
 /// The glide that the place is first looked for with, seconds.
@@ -92,12 +102,23 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         scene.likelihood(&glide(*m, *g))
     });
     let found = glide(best[0], best[1]);
+    // Echo tells so little of a fast change from a slow one that what is usual must help.
+    let (likely, posterior) = [found.glide_s, t::SLUR_USUAL_S]
+        .map(|length| {
+            let start = [found.middle_s, length];
+            climb(start, [0.004, 0.008], 5, |[m, g]| {
+                scene.likelihood(&glide(*m, *g)) + usual(*g)
+            })
+        })
+        .into_iter()
+        .fold(([0.0; 2], f64::MIN), |a, b| if b.1 > a.1 { b } else { a });
+    let likely = glide(likely[0], likely[1]);
     let mut out = Fit {
-        glide: found,
+        glide: likely,
         held: None,
         candidate: 0,
         gain: f64::MIN,
-        glide_uncertainty_s: curve(scene, &found, value),
+        glide_uncertainty_s: curve(scene, &likely, posterior),
     };
     for (index, hz) in between.iter().enumerate() {
         let held = |middle_s: f64, seconds: f64, glide_s: f64, cents: f64| Change {
@@ -133,14 +154,21 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
     out
 }
 
-/// Standard uncertainty of a glide's length from the curve of the likelihood around it.
+/// Logarithm of how usual a glide of this length is, nats: log-normal round [`t::SLUR_USUAL_S`].
+fn usual(glide_s: f64) -> f64 {
+    let away = (glide_s.clamp(SHORTEST, LONGEST) / t::SLUR_USUAL_S).ln() / t::SLUR_USUAL_SPREAD;
+    -0.5 * away * away
+}
+
+/// Standard uncertainty of a glide's length from the curve of the posterior around it.
 fn curve(scene: &mut Scene<'_>, glide: &Change, value: f64) -> f64 {
     let step = 0.006;
     let moved = |by: f64| Change {
         glide_s: (glide.glide_s + by).max(SHORTEST),
         ..*glide
     };
-    let drop = 2.0 * value - scene.likelihood(&moved(step)) - scene.likelihood(&moved(-step));
+    let mut at = |change: Change| scene.likelihood(&change) + usual(change.glide_s);
+    let drop = 2.0 * value - at(moved(step)) - at(moved(-step));
     if drop <= 0.0 {
         0.02
     } else {

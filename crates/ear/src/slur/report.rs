@@ -24,13 +24,16 @@ pub fn slurs(
     for mut pair in pairs {
         let (from, to) = (pair.from, pair.from + 1);
         let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
-        let fitted = fit(&mut pair.scene, pair.search, &pitches, room);
+        let mut fitted = fit(&mut pair.scene, pair.search, &pitches, room);
+        fitted.earlier(t::SLUR_LATE_S * room.echo);
+        // Echo hides and feigns holds: the more there is, the more must speak for one.
+        let evidence = fitted.gain - t::CAUGHT_GAIN - t::CAUGHT_GAIN_ECHO * room.echo;
         let slur = report(
             analysis,
             track,
             (&pair.old, &pair.new),
             (from, to),
-            &fitted,
+            (&fitted, evidence),
             &pair.between,
         );
         let caught = !slur.caught.is_empty();
@@ -133,10 +136,10 @@ fn report(
     track: &Track,
     (old, new): (&HeardNote, &HeardNote),
     (from, to): (usize, usize),
-    fitted: &Fit,
+    (fitted, evidence): (&Fit, f64),
     between: &[TubePartial],
 ) -> HeardSlur {
-    let held = fitted.held.filter(|_| fitted.gain > t::CAUGHT_GAIN);
+    let held = fitted.held.filter(|_| evidence > 0.0);
     let change = held.unwrap_or(fitted.glide);
     let (left_s, entered_s) = change.crossing(t::SLUR_BAND_CENTS);
     let slope = {
@@ -149,7 +152,7 @@ fn report(
         .and_then(|c| c.hold.map(|h| (c, h)))
         .map(|(c, h)| {
             let partial = between.get(fitted.candidate).map_or(0, |p| p.partial);
-            let sure = 1.0 / (1.0 + (-(fitted.gain - t::CAUGHT_GAIN) / 4.0).exp());
+            let sure = 1.0 / (1.0 + (-evidence / 4.0).exp());
             Caught {
                 partial,
                 hz: h.hz,
@@ -167,7 +170,7 @@ fn report(
         entered_s,
         slur_ms,
         caught,
-        evidence: fitted.held.map(|_| fitted.gain - t::CAUGHT_GAIN),
+        evidence: fitted.held.map(|_| evidence),
         dip_db: dip(analysis, (old, new), (change.from_s(), change.to_s())),
         overshoot_cents: overshoot(track, old, new, entered_s),
     }
