@@ -65,12 +65,23 @@ impl Spelling {
             || self.without_steps(midi),
             |steps| self.root + Interval::new(steps, tone.key - root_key),
         );
-        let written = Written(if written.alter.abs() > 1 {
-            Pitch::from_midi(midi)
-        } else {
+        let written = Written(if self.is_usual(written) {
             written
+        } else {
+            Pitch::from_midi(midi)
         });
         (written, self.frame.transposition.sounding(written))
+    }
+
+    /// Whether players expect this spelling: a double sharp only as a raised degree of a key with
+    /// five sharps or more (the leading note of G sharp minor is F double sharp), a double flat
+    /// never. (Common practice, no source.)
+    fn is_usual(&self, written: Pitch) -> bool {
+        match written.alter {
+            -1..=1 => true,
+            2 => self.key.0 >= 5,
+            _ => false,
+        }
     }
 
     /// Harmonies without a spelling: the usual names, flats in flat keys.

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 use std::sync::{Mutex, OnceLock, PoisonError};
 
-use verovio::Toolkit;
+use verovio::{LogLevel, Toolkit};
 
 use crate::Error;
 
@@ -27,12 +27,42 @@ pub(super) fn systems(document: &str, width: u32) -> Result<Vec<String>, Error> 
 }
 
 fn fresh() -> Toolkit {
+    // Its warnings go to standard error and speak of its own bookkeeping, not of what is drawn:
+    // it reports ties left open that are closed in the file and on the page.
+    verovio::set_log_level(LogLevel::Error);
     let toolkit = Toolkit::new();
     RESOURCES.get_or_init(|| PathBuf::from(toolkit.resource_path()));
     toolkit
 }
 
+/// How far apart notes stand, by their length and at all: the engraver's `spacingNonLinear` and
+/// `spacingLinear`, from usual to close.
+const SPACINGS: [(f64, f64); 3] = [(0.6, 0.3), (0.55, 0.24), (0.5, 0.18)];
+
+/// The systems as loosely spaced as leaves no system with rests alone: a rest by itself on the next
+/// line looks like an exercise of its own.
 fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<String>, Error> {
+    let mut usual = None;
+    for spacing in SPACINGS {
+        let drawn = spaced(toolkit, document, width, spacing)?;
+        let rests_alone = drawn.len() > 1
+            && drawn
+                .last()
+                .is_some_and(|system| !system.contains("class=\"note"));
+        if !rests_alone {
+            return Ok(drawn);
+        }
+        usual.get_or_insert(drawn);
+    }
+    Ok(usual.unwrap_or_default())
+}
+
+fn spaced(
+    toolkit: &mut Toolkit,
+    document: &str,
+    width: u32,
+    (by_length, at_all): (f64, f64),
+) -> Result<Vec<String>, Error> {
     let failed = |error: verovio::Error| Error::Engraver(error.to_string());
     // A page of 100 units holds one system and grows with it; a new one begins where the line
     // would be too wide.
@@ -42,7 +72,7 @@ fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<Stri
                 "breaks":"auto","header":"none","footer":"none",
                 "pageMarginTop":0,"pageMarginBottom":0,"pageMarginLeft":0,"pageMarginRight":0,
                 "svgViewBox":true,"scale":100,"mnumInterval":0,
-                "minLastJustification":0.3,"spacingNonLinear":0.6,"spacingLinear":0.3}}"#
+                "minLastJustification":0.3,"spacingNonLinear":{by_length},"spacingLinear":{at_all}}}"#
         ))
         .map_err(failed)?;
     toolkit.load_data(document).map_err(failed)?;

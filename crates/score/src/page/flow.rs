@@ -2,45 +2,59 @@
 
 use super::{Block, Measures};
 
+/// How much of the space between blocks is left, from loose to tight.
+const TIGHTNESS: [f64; 3] = [1.0, 0.65, 0.3];
+
 /// Blocks page by page, each with the distance of its top from the top of the sheet.
+///
+/// The space between blocks is drawn together where that saves a page: a last page with one line
+/// on it is a page turn for nothing.
 #[must_use]
 pub fn flow(blocks: Vec<Block>, measures: &Measures) -> Vec<Vec<(f64, Block)>> {
-    let mut pages: Vec<Vec<(f64, Block)>> = Vec::new();
-    let mut page: Vec<(f64, Block)> = Vec::new();
+    let layouts = TIGHTNESS.map(|left| places(&blocks, measures, left));
+    let Some(best) = layouts.into_iter().min_by_key(Vec::len) else {
+        return Vec::new();
+    };
+    let mut blocks = blocks.into_iter();
+    best.into_iter()
+        .map(|page| page.into_iter().zip(blocks.by_ref()).collect())
+        .collect()
+}
+
+/// The tops of all blocks, page by page, with `left` of the space between them.
+fn places(blocks: &[Block], measures: &Measures, left: f64) -> Vec<Vec<f64>> {
+    let mut pages: Vec<Vec<f64>> = Vec::new();
+    let mut page: Vec<f64> = Vec::new();
     let mut y = measures.top;
-    let mut waiting: Vec<Block> = Vec::new();
-    let mut turn = |page: &mut Vec<(f64, Block)>, y: &mut f64| {
+    let mut turn = |page: &mut Vec<f64>, y: &mut f64| {
         if !page.is_empty() {
             pages.push(std::mem::take(page));
         }
         *y = measures.top;
     };
-    for block in blocks {
-        let open = block.keep;
-        waiting.push(block);
-        if open {
-            continue;
-        }
-        let group = std::mem::take(&mut waiting);
-        let tall: f64 = group.iter().map(|b| b.gap + b.height).sum();
-        let first_gap = group.first().map_or(0.0, |b| b.gap);
+    // A group is what must not be torn apart: blocks that keep to the next, and that next one.
+    for group in blocks.chunk_by(|block, _| block.keep) {
+        let tall: f64 = group.iter().map(|b| b.gap * left + b.height).sum();
+        let first_gap = group.first().map_or(0.0, |b| b.gap * left);
         let forced = group.first().is_some_and(|b| b.page_break);
-        if forced || (y + tall > measures.bottom && tall - first_gap <= measures.room()) {
+        let waits = group.last().is_some_and(|b| b.keep);
+        if !waits && (forced || (y + tall > measures.bottom && tall - first_gap <= measures.room()))
+        {
             turn(&mut page, &mut y);
         }
         for block in group {
-            if y + block.gap + block.height > measures.bottom {
+            let gap = if page.is_empty() {
+                0.0
+            } else {
+                block.gap * left
+            };
+            if !waits && y + gap + block.height > measures.bottom {
                 turn(&mut page, &mut y);
             }
-            let top = if page.is_empty() { y } else { y + block.gap };
+            let top = if page.is_empty() { y } else { y + gap };
             y = top + block.height;
-            page.push((top, block));
+            page.push(top);
         }
-    }
-    for block in waiting {
-        let top = y + block.gap;
-        y = top + block.height;
-        page.push((top, block));
     }
     if !page.is_empty() {
         pages.push(page);
@@ -77,6 +91,18 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn space_is_drawn_together_where_that_saves_a_page() {
+        let measures = Measures::of(&Layout::default());
+        let tall = (measures.room() - 9.0 * 2.0) / 10.0;
+        let pages = flow((0..10).map(|_| block(tall)).collect(), &measures);
+        assert_eq!(pages.iter().map(Vec::len).collect::<Vec<_>>(), [10]);
+        // Eleven need a second page in any case, and are set loosely.
+        let pages = flow((0..11).map(|_| block(tall)).collect(), &measures);
+        assert_eq!(pages.iter().map(Vec::len).collect::<Vec<_>>(), [9, 2]);
+        assert!((pages[0][1].0 - pages[0][0].0 - tall - 5.0).abs() < 1e-9);
     }
 
     #[test]
