@@ -83,6 +83,25 @@ fn fingerings_stand_where_they_are_asked_for() {
 }
 
 #[test]
+fn fingerings_of_one_exercise_all_stand_the_same_way() {
+    const QUARTER: u32 = 960;
+    let wide = |number| {
+        Builder::line(number, "", 0, B_FLAT)
+            .note("C#5", 4 * QUARTER, false)
+            .done()
+    };
+    let crowded = Builder::line(2, "", 0, B_FLAT)
+        .notes(&"C#5 F#5 ".repeat(16), QUARTER / 4)
+        .done();
+    let side_by_side = |lines| {
+        let pages = engrave::svg_pages(&part(Some((4, 4)), lines), &Layout::default());
+        pages.unwrap().concat().contains(">2-3<")
+    };
+    assert!(side_by_side(vec![wide(1)]));
+    assert!(!side_by_side(vec![wide(1), crowded]));
+}
+
+#[test]
 fn a_tie_over_a_barline_is_drawn_for_altered_notes_too_and_their_sign_once() {
     let drawn = |pitch: &str| {
         let line = Builder::line(1, "", 0, B_FLAT)

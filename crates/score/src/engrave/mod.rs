@@ -1,6 +1,7 @@
 //! Engraved pages: SVG for the screen, PDF for the printer.
 
 mod book;
+mod fingering_row;
 mod outline;
 mod rows;
 mod system;
@@ -226,6 +227,13 @@ fn music<'a>(
             read.push((line, system::read(&drawn, measures.space, &ids)?));
         }
     }
+    let line_of = |owner: usize| barred.lines.get(owner).map(|cut| cut.line);
+    let crowded: HashSet<&str> = read
+        .iter()
+        .filter_map(|(owner, system)| Some((line_of(*owner)?, system)))
+        .filter(|(line, system)| rows::is_crowded(system, line, layout, measures))
+        .map(|(line, _)| line.exercise.as_str())
+        .collect();
     let mut placed = Vec::with_capacity(read.len());
     for (index, (owner, system)) in read.iter().enumerate() {
         let Some(cut) = barred.lines.get(*owner) else {
@@ -237,6 +245,7 @@ fn music<'a>(
             first: neighbour(index.checked_sub(1)) != Some(*owner),
             last: neighbour(index.checked_add(1)) != Some(*owner),
             tempo: new_tempo(part, *owner),
+            stacked: crowded.contains(cut.line.exercise.as_str()),
             rest_s: cut
                 .meter
                 .is_none()

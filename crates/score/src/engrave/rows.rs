@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use routine::part::{Line, Note};
 
+use super::fingering_row::Row;
 use super::system::{Placed, System};
 use crate::font::Type;
 use crate::heard;
@@ -24,6 +25,8 @@ pub(super) struct Around<'a> {
     pub tempo: Option<f64>,
     /// Seconds of rest to be told in words, where there are no bars to count.
     pub rest_s: Option<f64>,
+    /// The digits of a fingering stand one under the other.
+    pub stacked: bool,
 }
 
 /// Distances in staff spaces.
@@ -39,7 +42,7 @@ pub(super) fn block(
     layout: &Layout,
     measures: &Measures,
 ) -> Block {
-    let notes: HashMap<&str, &Note> = around.line.notes().map(|n| (n.id.as_str(), n)).collect();
+    let notes = notes(around.line);
     let space = measures.space;
     let mut over = String::new();
     // How far down the music moves to make room above it.
@@ -84,7 +87,7 @@ pub(super) fn block(
     } else {
         0.0
     };
-    let row = Row::of(system, &notes, layout, measures);
+    let row = Row::of(system, &notes, layout, measures).stacked(around.stacked);
     let mut body = String::new();
     let _ = write!(
         body,
@@ -109,6 +112,20 @@ pub(super) fn block(
     block.gap = space * 1.5;
     block.keep = !around.last;
     block
+}
+
+/// Whether the fingerings under a system need stacked digits to stay apart.
+pub(super) fn is_crowded(
+    system: &System,
+    line: &Line,
+    layout: &Layout,
+    measures: &Measures,
+) -> bool {
+    Row::of(system, &notes(line), layout, measures).is_crowded()
+}
+
+fn notes(line: &Line) -> HashMap<&str, &Note> {
+    line.notes().map(|n| (n.id.as_str(), n)).collect()
 }
 
 /// The label of a line, with its tempo when that is new, and its width.
@@ -139,108 +156,6 @@ fn label(around: &Around<'_>, measures: &Measures) -> Option<(String, f64)> {
         width = left + 0.9 * kind.size + kind.width(&number);
     }
     Some((out, width))
-}
-
-/// The fingerings under a system, all on one base line.
-struct Row<'a> {
-    entries: Vec<(f64, &'a Note)>,
-    kind: Type,
-    stacked: bool,
-    most: usize,
-}
-
-impl<'a> Row<'a> {
-    fn of(
-        system: &System,
-        notes: &HashMap<&str, &'a Note>,
-        layout: &Layout,
-        measures: &Measures,
-    ) -> Self {
-        let entries: Vec<(f64, &Note)> = system
-            .notes
-            .iter()
-            .filter_map(|p| Some((p.x, *notes.get(p.id.as_str())?)))
-            .filter(|(_, note)| layout.fingerings.shows(&note.fingering))
-            .collect();
-        let kind = Type::sans(1.9 * measures.space).bold();
-        // Digits stand side by side while neighbours keep a digit's width between them.
-        let crowded = entries.windows(2).any(|pair| match pair {
-            [(a, left), (b, right)] => {
-                let half = |n: &Note| kind.width(&n.fingering.label) / 2.0;
-                b - a < half(left) + half(right) + 0.35 * kind.size
-            }
-            _ => false,
-        });
-        let most = |(_, n): &(f64, &Note)| n.fingering.label.split('-').count();
-        let most = if crowded {
-            entries.iter().map(most).max().unwrap_or(1)
-        } else {
-            1
-        };
-        Self {
-            entries,
-            kind,
-            stacked: crowded,
-            most,
-        }
-    }
-
-    fn line(&self) -> f64 {
-        self.kind.size * 0.92
-    }
-
-    fn height(&self) -> f64 {
-        if self.entries.is_empty() {
-            0.0
-        } else {
-            self.line() * self.most as f64 + 0.25 * self.kind.size
-        }
-    }
-
-    /// Draws the row with its top at `top`.
-    fn draw(&self, top: f64) -> String {
-        let mut out = String::new();
-        for (x, note) in &self.entries {
-            let label = note.fingering.label.as_str();
-            let pieces: Vec<&str> = if self.stacked {
-                label.split('-').collect()
-            } else {
-                vec![label]
-            };
-            let _ = write!(
-                out,
-                r#"<g class="fingering" data-note="{}">"#,
-                svg::escape(&note.id)
-            );
-            for (index, piece) in pieces.iter().enumerate() {
-                let base = top + self.line() * index as f64 + 0.75 * self.kind.size;
-                out += &svg::text(*x, base, Anchor::Middle, self.kind, "", piece);
-            }
-            if note.fingering.alternate {
-                out += &self.frame(*x, top, &pieces);
-            }
-            out.push_str("</g>");
-        }
-        out
-    }
-
-    /// The frame that marks an alternate.
-    fn frame(&self, x: f64, top: f64, pieces: &[&str]) -> String {
-        let widest = pieces
-            .iter()
-            .map(|p| self.kind.width(p))
-            .fold(0.0, f64::max);
-        let width = widest + 0.3 * self.kind.size;
-        let height = self.line() * pieces.len() as f64 + 0.02 * self.kind.size;
-        format!(
-            r#"<rect x="{}" y="{}" width="{}" height="{}" rx="{}" fill="none" stroke="currentColor" stroke-width="0.6"/>"#,
-            svg::number(x - width / 2.0),
-            svg::number(top - 0.02 * self.kind.size),
-            svg::number(width),
-            svg::number(height),
-            svg::number(0.15 * self.kind.size),
-        )
-    }
 }
 
 /// Empty groups, one for each note, that [`heard::tint`] fills: they stand at the note's x in the
