@@ -106,8 +106,8 @@ pub const GROUND_PERIODS: f64 = 6.0;
 pub const GROUND_LEFT: f64 = 0.05;
 /// ... and the deeper one less than this share of that.
 pub const GROUND_SHARE: f64 = 0.3;
-/// A step on the path that is a jump, cents: three times the fastest glide's steps.
-pub const GROUND_JUMP_CENTS: f64 = 200.0;
+/// The path is in another pitch where it leaves the mean so far by this, cents.
+pub const GROUND_JUMP_CENTS: f64 = 150.0;
 /// The onset is where the level has come up to this far under the note's loudest moment. Of 15 to
 /// 40 dB, 25 lies nearest to the onsets listed with 111 recorded notes: 1 is more than 30 ms off.
 pub const ONSET_UNDER_DB: f64 = 25.0;

@@ -156,3 +156,38 @@ fn harmonics_50_db_down_that_stray_do_not_lead_the_pitch() {
     let note = one(&Samples::new(RATE, data));
     assert!(cents(&note, 146.83).abs() < 0.5, "{}", cents(&note, 146.83));
 }
+
+#[test]
+fn a_slurred_line_over_one_tube_is_every_note() {
+    // Partials of one tube share its fundamental: a deeper pitch explains them all, and none of them.
+    let partials = [2.0, 3.0, 4.0, 5.0, 6.0, 5.0, 4.0, 3.0, 2.0_f64];
+    let (note_s, glide_s) = (0.28, 0.03);
+    let hz_at = |s: f64| {
+        let i = ((s / note_s) as usize).min(partials.len() - 1);
+        let next = partials.get(i + 1).copied().unwrap_or(partials[i]);
+        let into = ((s - (i + 1) as f64 * note_s + glide_s) / glide_s).clamp(0.0, 1.0);
+        let ease = 0.5 - 0.5 * (std::f64::consts::PI * into).cos();
+        116.54 * partials[i] * (next / partials[i]).powf(ease)
+    };
+    let count = (note_s * partials.len() as f64 * RATE) as usize;
+    let mut turn = 0.0;
+    let mut random = Random::new(603);
+    let quiet = vec![0.0_f32; (0.2 * RATE) as usize];
+    let tone: Vec<f32> = (0..count)
+        .map(|i| {
+            let s = i as f64 / RATE;
+            turn += TAU * hz_at(s) / RATE;
+            let fade = (s / 0.03)
+                .min((count - i) as f64 / RATE / 0.05)
+                .clamp(0.0, 1.0);
+            let wave: f64 = (1..=12)
+                .map(|h| plain(h) * (f64::from(h as u32) * turn).sin())
+                .sum();
+            (fade * wave + 0.0005 * random.normal()) as f32
+        })
+        .collect();
+    let data: Vec<f32> = quiet.iter().chain(&tone).chain(&quiet).copied().collect();
+    let notes = heard(&Samples::new(RATE, data));
+    let found: Vec<f64> = notes.iter().map(|n| (n.hz / 116.54).round()).collect();
+    assert_eq!(found, partials, "{notes:#?}");
+}

@@ -86,22 +86,25 @@ pub(super) fn ground(analysis: &Analysis, path: &mut [Option<f64>]) {
     }
 }
 
-/// The runs of a path, cut at silences and at jumps.
+/// The runs of a path, cut at silences, at jumps and where a glide leaves the run's own pitch.
 fn runs(path: &[Option<f64>]) -> Vec<Run> {
+    let cents = |a: f64, b: f64| (1200.0 * (a / b).log2()).abs();
     let mut out: Vec<Run> = Vec::new();
-    let mut last: Option<f64> = None;
     for (i, hz) in path.iter().enumerate() {
-        let near = |a: f64, b: f64| (1200.0 * (a / b).log2()).abs() < t::GROUND_JUMP_CENTS;
-        match (*hz, last, out.last_mut()) {
-            (Some(now), Some(before), Some(run)) if near(now, before) => run.to = i + 1,
-            (Some(now), _, _) => out.push(Run {
+        let Some(now) = *hz else { continue };
+        match out.last_mut() {
+            Some(run) if run.to == i && cents(now, run.hz) < t::GROUND_JUMP_CENTS => {
+                run.to = i + 1;
+                // The mean pitch so far, as a logarithm.
+                let share = 1.0 / (run.to - run.from) as f64;
+                run.hz *= (now / run.hz).powf(share);
+            }
+            _ => out.push(Run {
                 from: i,
                 to: i + 1,
                 hz: now,
             }),
-            (None, _, _) => {}
         }
-        last = *hz;
     }
     for run in &mut out {
         let of_run = path.get(run.from..run.to).unwrap_or(&[]);
