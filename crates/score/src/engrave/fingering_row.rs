@@ -56,7 +56,7 @@ impl<'a> Row<'a> {
 
     /// Most digits that stand one under the other.
     fn most(&self) -> usize {
-        let pieces = |(_, n): &(f64, &Note)| n.fingering.label.split('-').count();
+        let pieces = |(_, n): &(f64, &Note)| pieces(&n.fingering.label).len();
         let most = self.entries.iter().map(pieces).max();
         most.filter(|_| self.stacked).unwrap_or(1)
     }
@@ -80,7 +80,7 @@ impl<'a> Row<'a> {
         for (x, note) in &self.entries {
             let label = note.fingering.label.as_str();
             let pieces: Vec<&str> = if self.stacked {
-                label.split('-').collect()
+                pieces(label)
             } else {
                 vec![label]
             };
@@ -117,5 +117,32 @@ impl<'a> Row<'a> {
             svg::number(height),
             svg::number(0.15 * self.kind.size),
         )
+    }
+}
+
+/// What stands one under the other of a stacked fingering: every valve by itself (`1-2` and `T12`),
+/// but a trigger with its slide position as one (`T3`).
+fn pieces(label: &str) -> Vec<&str> {
+    let digits = label.trim_start_matches(|c: char| !c.is_ascii_digit());
+    if label.contains('-') || digits.len() < 2 || !digits.bytes().all(|b| b.is_ascii_digit()) {
+        return label.split('-').collect();
+    }
+    let prefix = label.strip_suffix(digits).filter(|p| !p.is_empty());
+    let each = (0..digits.len()).filter_map(|at| digits.get(at..=at));
+    prefix.into_iter().chain(each).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::pieces;
+
+    #[test]
+    fn valves_are_stacked_and_positions_are_not_torn_apart() {
+        assert_eq!(pieces("1-2-3"), ["1", "2", "3"]);
+        assert_eq!(pieces("T12"), ["T", "1", "2"]);
+        assert_eq!(pieces("T"), ["T"]);
+        assert_eq!(pieces("T3"), ["T3"]);
+        assert_eq!(pieces("0"), ["0"]);
+        assert_eq!(pieces(""), [""]);
     }
 }
