@@ -198,6 +198,36 @@ fn partials_cover_the_truth() {
     assert!(covered(&partials) >= 0.9, "partials {}", covered(&partials));
 }
 
+/// Harmonics to noise, against the noise that was put in: power over the band of the harmonics.
+#[test]
+fn noise_covers_the_truth() {
+    let mut random = Random::new(405);
+    let mut found = Vec::new();
+    for trial in 0..60 {
+        let hz = [116.54, 174.61, 233.08, 466.16][trial % 4]
+            * (random.between(-30.0, 30.0) / 1200.0).exp2();
+        let levels: Vec<f64> = (0..24)
+            .map(|h| -1.5 * f64::from(h) + random.between(-3.0, 3.0))
+            .collect();
+        let noise = 0.1 * 10.0_f64.powf(random.between(-42.0, -15.0) / 20.0);
+        let samples = sounding(hz, &levels, noise, &mut random);
+        let mut heard = tracked(&[0.0; 160], 0.5, &mut random);
+        heard.notes = vec![note(hz, 0.8)];
+        let tone = with(&heard, &samples, tone::measure);
+        let harmonics: f64 = levels
+            .iter()
+            .map(|db| 0.005 * 10.0_f64.powf(db / 10.0))
+            .sum();
+        let hiss = noise * noise * 24.0 * hz / (RATE / 2.0);
+        let truth = 10.0 * (harmonics / hiss).log10();
+        if let Some(value) = tone.noise_db.value() {
+            assert!((value - truth).abs() < 1.5, "{hz}: {value}, truth {truth}");
+        }
+        found.push((tone.noise_db, truth));
+    }
+    assert!(covered(&found) >= 0.88, "noise {}", covered(&found));
+}
+
 #[test]
 fn evenness_covers_the_truth() {
     let mut random = Random::new(404);

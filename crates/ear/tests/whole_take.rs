@@ -295,6 +295,7 @@ fn silence_and_noise_are_named() {
     let expected = arpeggios(504).expected;
     let silence = reported(&vec![0.0; 3 * 44_100], 44_100, Some(&expected));
     assert_eq!(silence.verdict.kind, VerdictKind::Silence);
+    assert_eq!(text(&silence).matches("not muted").count(), 1, "said once");
     let noise = Random::new(504).normals(5 * 44_100);
     let noise = reported(&noise, 44_100, Some(&expected));
     assert_eq!(

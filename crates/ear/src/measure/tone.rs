@@ -12,7 +12,8 @@ pub const PARTIALS: Definition = Definition {
     name: "partials 1 to 12",
     unit: "dB",
     what: "power of each harmonic of the fundamental against the sum of harmonics 1 to 12",
-    window: "steady part, Hann windows of at least eight periods, half overlapped, at most eight",
+    window: "steady part, Hann windows of at least eight periods (32 where the note lasts), half \
+             overlapped, at most eight",
     limits: "too short when no window fits; a harmonic less than 6 dB above the noise round it, or \
              above half the rate, is not given; not where the recording is overloaded",
     chosen_by: "eight periods leave bins between harmonics for the noise (a Hann line is four \
@@ -41,9 +42,10 @@ pub const NOISE: Definition = Definition {
            between them",
     window: PARTIALS.window,
     limits: PARTIALS.limits,
-    chosen_by: "gaps begin three bins from a harmonic, where a Hann window is 31 dB down and \
-                falls 18 dB an octave (Harris 1978); tests/measure_coverage.rs asks that the \
-                interval covers known noise",
+    chosen_by: "gaps begin three bins or 35 % of the way to the next harmonic away, where a Hann \
+                window is 31 dB down and falls 18 dB an octave (Harris 1978), in windows of 32 \
+                periods where the note lasts; tests/measure_coverage.rs asks that the interval \
+                covers known noise",
 };
 
 /// Harmonics that are levelled and that are counted.
@@ -51,11 +53,16 @@ const LEVELLED: usize = 12;
 const COUNTED: usize = 24;
 /// Periods in a window, at least; window sizes; most windows.
 const PERIODS: f64 = 8.0;
+/// Periods in a window where the note lasts: the gaps then lie far enough from the lines for a Hann
+/// window's own skirts to fall below the noise of a clean tone.
+const LONG_PERIODS: f64 = 32.0;
 const SIZES: (usize, usize) = (2_048, 32_768);
 const MOST_WINDOWS: usize = 8;
 /// Bins on either side that belong to a harmonic, and that keep away from the gaps.
 const LINE: usize = 2;
 const GAP: usize = 3;
+/// Share of the way to the next harmonic that the noise is kept away from a line.
+const GAP_SHARE: f64 = 0.35;
 /// A harmonic less than this above the noise is lost, as a power ratio (6 dB).
 const LOST: f64 = 4.0;
 /// Smallest uncertainty of a harmonic's level, dB.
@@ -92,6 +99,8 @@ struct Powers {
     bins_a_harmonic: f64,
     /// All power in the gaps.
     gaps: f64,
+    /// Sum over the harmonics of the power of hiss in one bin of their gaps.
+    hiss: f64,
 }
 
 fn windows(view: &View<'_>) -> Result<Vec<Powers>, WhyNot> {
@@ -104,9 +113,14 @@ fn windows(view: &View<'_>) -> Result<Vec<Powers>, WhyNot> {
     if hz <= 0.0 || samples.rate <= 0.0 {
         return Err(WhyNot::Unsettled);
     }
-    let wanted = (PERIODS * samples.rate / hz).ceil() as usize;
-    let size = wanted.next_power_of_two().clamp(SIZES.0, SIZES.1);
     let sound = samples.between(from, to);
+    let size_of = |periods: f64| {
+        let wanted = (periods * samples.rate / hz).ceil() as usize;
+        wanted.next_power_of_two().clamp(SIZES.0, SIZES.1)
+    };
+    let size = Some(size_of(LONG_PERIODS))
+        .filter(|long| sound.len() >= *long)
+        .unwrap_or_else(|| size_of(PERIODS));
     if sound.len() < size {
         return Err(WhyNot::TooShort);
     }
@@ -137,6 +151,7 @@ fn powers(spectrum: &[f64], spacing: f64) -> Powers {
         noise: Vec::new(),
         bins_a_harmonic: spacing,
         gaps: 0.0,
+        hiss: 0.0,
     };
     for harmonic in 1..=COUNTED {
         let centre = spacing * harmonic as f64;
@@ -144,21 +159,25 @@ fn powers(spectrum: &[f64], spacing: f64) -> Powers {
         let Some(line) = sum(at.saturating_sub(LINE), at + LINE + 1) else {
             break;
         };
-        // The gaps halfway to the neighbours.
+        // The gaps halfway to the neighbours, and of these the middle: a Hann line's skirts fall by
+        // 18 dB for each doubling of the distance.
         let edge = |side: f64| (centre + side * spacing / 2.0).round() as usize;
-        let below = (edge(-1.0), at.saturating_sub(GAP));
-        let above = (at + GAP + 1, edge(1.0) + 1);
+        let near = GAP.max((GAP_SHARE * spacing) as usize);
+        let below = (edge(-1.0), at.saturating_sub(near));
+        let above = (at + near + 1, edge(1.0) + 1);
         let mut gap: Vec<f64> = [below, above]
             .into_iter()
             .filter_map(|(from, to)| spectrum.get(from..to))
             .flatten()
             .copied()
             .collect();
-        gap.sort_by(f64::total_cmp);
         // Halfway gaps are shared with the neighbour, which counts the other half.
         result.gaps += gap.iter().sum::<f64>();
+        let density = stats::mean(&gap).unwrap_or(0.0);
+        // What another sound leaves there stands out of a few bins: the middle one tells the hiss.
         // Powers of noise are exponential: the median lies at ln 2 of the mean.
-        let density = gap.get(gap.len() / 2).copied().unwrap_or(0.0) / std::f64::consts::LN_2;
+        gap.sort_by(f64::total_cmp);
+        result.hiss += gap.get(gap.len() / 2).copied().unwrap_or(0.0) / std::f64::consts::LN_2;
         let noise = density * (2 * LINE + 1) as f64;
         result.harmonics.push((line - noise).max(0.0));
         result.noise.push(noise);
@@ -242,9 +261,10 @@ fn harmonics_to_noise(windows: &[Powers], power: &[f64], noise: &[f64], looks: f
         return Measure::unknown(WhyNot::TooNoisy);
     }
     let value = decibels(harmonic / hiss);
-    // A median of m exponential powers is uncertain by 1 / sqrt(m) of itself.
-    let gaps = (spacing - 2.0 * GAP as f64).max(1.0) * noise.len() as f64 * looks;
-    Measure::known(value, (4.343 / gaps.sqrt()).max(0.2))
+    // A mean of m exponential powers is uncertain by 1 / sqrt(m) of itself.
+    let near = (GAP as f64).max(GAP_SHARE * spacing);
+    let gaps = (spacing - 2.0 * near).max(1.0) * noise.len() as f64 * looks;
+    Measure::known(value, (4.343 / gaps.sqrt()).max(0.3))
 }
 
 /// Power between the harmonics against the power in them, dB: what another player, or an echo
@@ -256,7 +276,7 @@ pub fn stray_db(view: &View<'_>) -> Option<f64> {
         .iter()
         .map(|w| {
             let harmonics: f64 = w.harmonics.iter().sum();
-            let noise: f64 = w.noise.iter().sum::<f64>() / (2 * LINE + 1) as f64;
+            let noise = w.hiss;
             let wide = (w.bins_a_harmonic - (2 * GAP) as f64).max(1.0);
             decibels((w.gaps - noise * wide).max(0.0) / harmonics.max(1e-30))
         })
