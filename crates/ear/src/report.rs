@@ -5,6 +5,7 @@ pub mod figures;
 mod html;
 mod roof;
 mod shape;
+mod summary;
 mod text;
 mod whole;
 

@@ -10,6 +10,7 @@ use super::shape::{
     Curve, Heading, Line, LineMeasures, Note, NoteMeasures, OtherPartial, Outcome, Report, SHAPE,
     Slur, TakeMeasures,
 };
+use super::summary::{centre, typical};
 use crate::input::{Fault, FaultKind, Source};
 use crate::level::Calibration;
 use crate::measure::{
@@ -394,40 +395,6 @@ fn tempo(notes: &[Note], asked: &[crate::ExpectedNote]) -> Measure {
     let reach = stats::deviation(&xs).unwrap_or(1.0) * (points.len() as f64).sqrt();
     let uncertainty = stats::deviation(&off).unwrap_or(0.0) / reach.max(1e-6);
     Measure::known(1.0 / slope, (uncertainty / slope.powi(2)).max(1e-4))
-}
-
-/// Mean of measures and spread about it, each with its uncertainty.
-pub(super) fn centre(measures: &[Measure]) -> (Measure, Measure) {
-    let values: Vec<f64> = measures.iter().filter_map(|m| m.value()).collect();
-    let few = Measure::unknown(WhyNot::TooFew);
-    let (Some(mean), Some(spread)) = (stats::mean(&values), stats::deviation(&values)) else {
-        return match measures.iter().find(|m| m.value().is_some()) {
-            Some(only) => (*only, few),
-            None => (few, few),
-        };
-    };
-    let count = values.len() as f64;
-    let own = measures
-        .iter()
-        .filter_map(|m| m.uncertainty())
-        .map(|u| u * u)
-        .sum::<f64>();
-    let mean_uncertainty = (spread / count.sqrt()).hypot(own.sqrt() / count);
-    (
-        Measure::known(mean, mean_uncertainty),
-        Measure::known(spread, stats::deviation_uncertainty(spread, count - 1.0)),
-    )
-}
-
-/// The typical value of measures: their median, with the uncertainty of a median.
-fn typical(measures: impl Iterator<Item = Measure>) -> Measure {
-    let values: Vec<f64> = measures.filter_map(Measure::value).collect();
-    let Some(value) = stats::median(&values).filter(|_| values.len() >= 3) else {
-        return Measure::unknown(WhyNot::TooFew);
-    };
-    let spread = stats::robust_deviation(&values).unwrap_or(0.0);
-    // A median of normal values is 1.253 times as uncertain as their mean.
-    Measure::known(value, 1.253 * spread / (values.len() as f64).sqrt())
 }
 
 fn whole(report: &Report, take: &Take<'_>, calibration: Option<Calibration>) -> TakeMeasures {

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::build::centre;
 use super::shape::{Line, Note, Outcome, RoofNote, SameRoof};
+use super::summary::centre;
 use crate::measure::{Envelope, same_roof, stats};
 use crate::{Expected, Measure, WhyNot};
 
