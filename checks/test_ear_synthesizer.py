@@ -18,6 +18,21 @@ TAKES = [
     ("euphonium-4", "intervals-opening-fan"),
     ("trombone-tenor", "arpeggios-one-roof-major"),
     ("tuba-bflat", "scales-major-octave"),
+    # Every other instrument of the catalogue.
+    ("trumpet-c", "scales-major-octave"),
+    ("trumpet-eflat", "scales-major-octave"),
+    ("trumpet-piccolo", "scales-major-octave"),
+    ("horn-double", "scales-major-octave"),
+    ("horn-tenor", "scales-major-octave"),
+    ("baritone", "scales-major-octave"),
+    ("euphonium-3", "scales-major-octave"),
+    ("euphonium-comp", "scales-major-octave"),
+    ("trombone-tenor-f", "scales-major-octave"),
+    ("trombone-bass", "scales-major-octave"),
+    ("tuba-f", "scales-major-octave"),
+    ("tuba-eflat", "scales-major-octave"),
+    ("tuba-eflat-comp", "scales-major-octave"),
+    ("tuba-c", "scales-major-octave"),
 ]
 
 pytestmark = pytest.mark.skipif(
