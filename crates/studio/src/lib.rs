@@ -33,4 +33,6 @@ pub use kept::{
     ShowFingerings, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage, TextKind, Theme,
 };
 pub use sound::recording::{Accepted, Recording};
-pub use store::{ArchiveCounts, Backup, HeardTake, Problem, Recovered, Store, Verdict};
+pub use store::{
+    ArchiveCounts, Backup, HeardTake, Problem, ProgressFilter, Recovered, Store, Verdict,
+};

@@ -4,6 +4,9 @@
 //! Harvey 1989, *Forecasting, Structural Time Series Models and the Kalman Filter*, section 4.1).
 //! The walk's variance a day and the scatter between takes are chosen by maximum likelihood on a
 //! small grid. A change is called one only when it exceeds 1.96 of its own standard deviations.
+//!
+//! A point of a series is a day, not a take: takes of one day share the form of that day, and
+//! twenty of them on a good one are no proof of twenty. A long history is drawn in spans of days.
 
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +15,7 @@ use serde::{Deserialize, Serialize};
 pub struct Measure {
     /// Skill, one of [`SKILLS`].
     pub skill: String,
-    /// Zone of the register: `pedal`, `low`, `middle`, `high` or `all`.
+    /// Zone of the register, one of [`ZONES`].
     pub zone: String,
     /// The figure, in the skill's unit.
     pub value: f64,
@@ -42,7 +45,12 @@ pub struct Skill {
     pub unit: &'static str,
     /// Which way is better.
     pub better: Better,
+    /// Whether it is measured for each zone of the register too; else for all together alone.
+    pub by_register: bool,
 }
+
+/// The zones of the register, and all of them together.
+pub const ZONES: [&str; 5] = ["all", "pedal", "low", "middle", "high"];
 
 /// The skills, each with its unit and its good direction.
 pub const SKILLS: [Skill; 9] = [
@@ -52,27 +60,36 @@ pub const SKILLS: [Skill; 9] = [
     skill("chips", "share of notes", Better::Lower),
     skill("slurs", "ms", Better::Lower),
     skill("caught", "share of slurs", Better::Lower),
-    skill("evenness", "dB", Better::Lower),
+    // Evenness belongs to a line, which goes through the register.
+    Skill {
+        by_register: false,
+        ..skill("evenness", "dB", Better::Lower)
+    },
     skill("tone", "ratio", Better::None),
     skill("loudness", "dB", Better::None),
 ];
 
 const fn skill(id: &'static str, unit: &'static str, better: Better) -> Skill {
-    Skill { id, unit, better }
+    Skill {
+        id,
+        unit,
+        better,
+        by_register: true,
+    }
 }
 
-/// A figure at a time.
+/// The figure of a day, or of a span of days in a long history.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Point {
-    /// When the take began, Unix milliseconds.
+    /// When its takes began on the average, Unix milliseconds.
     pub at_ms: i64,
-    /// The figure.
+    /// The mean of their figures.
     pub value: f64,
     /// Its standard uncertainty.
     pub sigma: f64,
-    /// Which take.
-    pub take: String,
+    /// How many takes.
+    pub takes: u32,
 }
 
 /// What the evidence says of a change.
@@ -88,7 +105,7 @@ pub enum Judgement {
     Changed,
     /// What moved is within the noise.
     NoClearChange,
-    /// Fewer than five takes: too few to say.
+    /// Played on fewer than five days: too few to say.
     TooFew,
 }
 
@@ -104,6 +121,8 @@ pub struct Series {
     pub unit: String,
     /// Which way is better.
     pub better: Better,
+    /// Whether the zones of the register can be asked for.
+    pub by_register: bool,
     /// The figures, oldest first.
     pub points: Vec<Point>,
     /// Where it stands now.
@@ -118,11 +137,12 @@ pub struct Series {
     pub verdict: Judgement,
 }
 
-/// Fewest takes that a change is judged from.
+/// Fewest days that a change is judged from.
 const FEWEST: usize = 5;
 /// Two-sided 95 % of a normal distribution.
 const CLEAR: f64 = 1.96;
-const DAY_MS: f64 = 86_400_000.0;
+/// A day, milliseconds.
+pub(crate) const DAY_MS: i64 = 86_400_000;
 
 /// Makes a series of the points of one skill and zone (in any order); `None` when there are none.
 #[must_use]
@@ -143,6 +163,7 @@ pub fn series(skill: &Skill, zone: &str, mut points: Vec<Point>) -> Option<Serie
         zone: zone.into(),
         unit: skill.unit.into(),
         better: skill.better,
+        by_register: skill.by_register,
         points,
         level: state.level,
         level_sd: state.level_sd,
@@ -189,7 +210,7 @@ fn filter(points: &[Point], scatter: f64, walk: f64) -> Option<State> {
     let (mut p_now, mut p_both, mut p_then) = (noise(first), noise(first), noise(first));
     let (mut at_ms, mut log_likelihood) = (first.at_ms, 0.0);
     for point in rest {
-        p_now += walk * ((point.at_ms - at_ms) as f64 / DAY_MS).max(0.0);
+        p_now += walk * ((point.at_ms - at_ms) as f64 / DAY_MS as f64).max(0.0);
         at_ms = point.at_ms;
         let variance = p_now + noise(point);
         let surprise = point.value - now;
@@ -234,7 +255,7 @@ mod tests {
                 at_ms: i as i64 * 86_400_000,
                 value: 10.0 + slope * i as f64 + 2.0 * noise,
                 sigma: 0.5,
-                take: i.to_string(),
+                takes: 1,
             })
             .collect()
     }

@@ -10,8 +10,8 @@ use studio::progress::Measure;
 use studio::sound::Sound;
 use studio::sound::journal::Format;
 use studio::{
-    Accepted, Error, HeardTake, LessonInput, NewTake, Origin, PlayerInput, Settings, Store,
-    TakeFilter, TakeNoteInput, TextKind,
+    Accepted, Error, HeardTake, LessonInput, NewTake, Origin, PlayerInput, ProgressFilter,
+    Settings, Store, TakeFilter, TakeNoteInput, TextKind,
 };
 
 async fn keeper(place: &Path) -> Store {
@@ -116,7 +116,9 @@ async fn everything_goes_out_as_an_archive_and_comes_in_again_the_same() {
     assert_eq!(other.take_notes(&take.id).await.unwrap().len(), 1);
     assert_eq!(other.lessons(None).await.unwrap()[0].about, lesson);
     assert_eq!(other.settings().await.unwrap(), settings);
-    assert_eq!(other.progress(&player.id, 0).await.unwrap()[0].level, 7.0);
+    let everything = ProgressFilter::default();
+    let progress = other.progress(&player.id, &everything).await.unwrap();
+    assert_eq!(progress[0].level, 7.0);
     assert_eq!(other.examine(false).await.unwrap().problems, []);
     // Once more changes nothing.
     other.import_archive(&archive).await.unwrap();

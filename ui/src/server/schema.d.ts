@@ -372,6 +372,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/leadpipes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The leadpipes that come with the program. One fits an instrument whose bore has a leadpipe. */
+        get: operations["leadpipes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/lessons": {
         parameters: {
             query?: never;
@@ -719,7 +736,11 @@ export interface paths {
         /** Takes, the latest first, by pages. */
         get: operations["takes"];
         put?: never;
-        /** Sends in a sound file as a take: WAV, FLAC, MP3, OGG Vorbis, AAC or AIFF. */
+        /**
+         * Sends in a sound file as a take: WAV, FLAC, MP3, OGG Vorbis, AAC or AIFF.
+         * @description It is kept as FLAC at its own rate, 96 kHz at most (the encoder's limit); several channels
+         *     become one by the rule that `origin.weights` tells.
+         */
         post: operations["send_take"];
         delete?: never;
         options?: never;
@@ -1415,6 +1436,27 @@ export interface components {
          * @enum {string}
          */
         Judgement: "better" | "worse" | "changed" | "no-clear-change" | "too-few";
+        /** @description A leadpipe. */
+        Leadpipe: {
+            id: string;
+            /**
+             * Format: double
+             * @description Diameter where the mouthpiece goes in, millimetres.
+             */
+            from_mm: number;
+            /**
+             * Format: double
+             * @description Diameter at its other end, millimetres.
+             */
+            to_mm: number;
+            /**
+             * Format: double
+             * @description Length, millimetres.
+             */
+            length_mm: number;
+            /** @description Where its dimensions come from. */
+            source: string;
+        };
         /** @description A lesson as kept. */
         Lesson: components["schemas"]["LessonInput"] & {
             /** @description Identifier. */
@@ -1560,16 +1602,16 @@ export interface components {
             /** @description Free words of the teacher or player. */
             words?: string;
         };
-        /** @description A figure at a time. */
+        /** @description The figure of a day, or of a span of days in a long history. */
         Point: {
             /**
              * Format: int64
-             * @description When the take began, Unix milliseconds.
+             * @description When its takes began on the average, Unix milliseconds.
              */
             at_ms: number;
             /**
              * Format: double
-             * @description The figure.
+             * @description The mean of their figures.
              */
             value: number;
             /**
@@ -1577,8 +1619,11 @@ export interface components {
              * @description Its standard uncertainty.
              */
             sigma: number;
-            /** @description Which take. */
-            take: string;
+            /**
+             * Format: int32
+             * @description How many takes.
+             */
+            takes: number;
         };
         /** @description An answer that something went wrong. */
         Problem: {
@@ -1675,6 +1720,8 @@ export interface components {
             unit: string;
             /** @description Which way is better. */
             better: components["schemas"]["Better"];
+            /** @description Whether the zones of the register can be asked for. */
+            by_register: boolean;
             /** @description The figures, oldest first. */
             points: components["schemas"]["Point"][];
             /**
@@ -1706,6 +1753,8 @@ export interface components {
             instrument: string;
             /** @description A mouthpiece in place of the bore's own. */
             mouthpiece?: string | null;
+            /** @description A leadpipe in place of the bore's own. */
+            leadpipe?: string | null;
             /**
              * Format: double
              * @description Temperature of the air in the tube, degrees Celsius.
@@ -2864,6 +2913,8 @@ export interface operations {
                 root?: number;
                 /** @description A mouthpiece in place of the bore's own. */
                 mouthpiece?: string;
+                /** @description A leadpipe in place of the bore's own: one of `GET /api/leadpipes`. */
+                leadpipe?: string;
                 /** @description Temperature of the air in the tube, degrees Celsius. */
                 temperature_c?: number;
                 /** @description Relative humidity, 0 to 1. */
@@ -2920,6 +2971,8 @@ export interface operations {
             query?: {
                 /** @description A mouthpiece in place of the bore's own. */
                 mouthpiece?: string;
+                /** @description A leadpipe in place of the bore's own: one of `GET /api/leadpipes`. */
+                leadpipe?: string;
                 /** @description Temperature of the air in the tube, degrees Celsius. */
                 temperature_c?: number;
                 /** @description Relative humidity, 0 to 1. */
@@ -2982,6 +3035,8 @@ export interface operations {
             query?: {
                 /** @description A mouthpiece in place of the bore's own. */
                 mouthpiece?: string;
+                /** @description A leadpipe in place of the bore's own: one of `GET /api/leadpipes`. */
+                leadpipe?: string;
                 /** @description Temperature of the air in the tube, degrees Celsius. */
                 temperature_c?: number;
                 /** @description Relative humidity, 0 to 1. */
@@ -3071,6 +3126,8 @@ export interface operations {
             query: {
                 /** @description A mouthpiece in place of the bore's own. */
                 mouthpiece?: string;
+                /** @description A leadpipe in place of the bore's own: one of `GET /api/leadpipes`. */
+                leadpipe?: string;
                 /** @description Temperature of the air in the tube, degrees Celsius. */
                 temperature_c?: number;
                 /** @description Relative humidity, 0 to 1. */
@@ -3120,6 +3177,25 @@ export interface operations {
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    leadpipes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Leadpipe"][];
                 };
             };
         };
@@ -3958,6 +4034,10 @@ export interface operations {
             query?: {
                 /** @description From this moment on, Unix milliseconds; from the beginning when absent. */
                 since_ms?: number;
+                /** @description One skill alone, by its id. */
+                skill?: string;
+                /** @description One zone of the register alone: `all`, `pedal`, `low`, `middle` or `high`. */
+                zone?: string;
             };
             header?: never;
             path: {
@@ -3975,7 +4055,23 @@ export interface operations {
                     "application/json": components["schemas"]["Progress"];
                 };
             };
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

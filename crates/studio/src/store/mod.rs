@@ -24,6 +24,7 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, S
 pub use archive::ArchiveCounts;
 pub use backup::Backup;
 pub use doctor::{Problem, Verdict};
+pub use measures::ProgressFilter;
 pub use recordings::Recovered;
 pub use takes::HeardTake;
 

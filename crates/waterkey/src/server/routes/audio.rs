@@ -9,7 +9,7 @@ use tokio_util::io::ReaderStream;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::takes::open;
+use super::passing::open;
 use crate::server::extract::Path;
 use crate::server::problem::{Answer, Code, Problem};
 use crate::server::state::App;

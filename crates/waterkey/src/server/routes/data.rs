@@ -1,7 +1,5 @@
 //! The safety of the data: archive out and in, backups, the doctor.
 
-use std::path::PathBuf;
-
 use axum::Json;
 use axum::body::Body as Bytes;
 use axum::extract::{DefaultBodyLimit, State};
@@ -14,7 +12,7 @@ use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::takes::{file_of, spool};
+use super::passing::{Passing, file_of, spool};
 use crate::server::extract::Body;
 use crate::server::problem::{Answer, Problem};
 use crate::server::state::App;
@@ -32,15 +30,6 @@ pub(super) fn routes() -> OpenApiRouter<App> {
                 .routes(routes!(import))
                 .layer(DefaultBodyLimit::max(MOST_ARCHIVE)),
         )
-}
-
-/// A file that goes away when it is no longer needed.
-pub(super) struct Passing(pub(super) PathBuf);
-
-impl Drop for Passing {
-    fn drop(&mut self) {
-        std::fs::remove_file(&self.0).ok();
-    }
 }
 
 /// Everything as one archive: JSON, TOML and FLAC in a ZIP.

@@ -3,17 +3,21 @@
 mod audio;
 mod books;
 mod bores;
+mod compare;
 mod data;
 mod exercises;
 mod general;
 mod heard;
 mod instruments;
+mod leadpipes;
 mod lessons;
 mod mouthpieces;
 mod own;
 mod parts;
+mod passing;
 mod players;
 mod session;
+mod take_notes;
 mod takes;
 mod tube;
 mod tuning;
@@ -63,13 +67,16 @@ fn described() -> OpenApiRouter<App> {
         .merge(instruments::routes())
         .merge(bores::routes())
         .merge(mouthpieces::routes())
+        .merge(leadpipes::routes())
         .merge(tube::routes())
+        .merge(compare::routes())
         .merge(exercises::routes())
         .merge(parts::routes())
         .merge(books::routes())
         .merge(players::routes())
         .merge(lessons::routes())
         .merge(takes::routes())
+        .merge(take_notes::routes())
         .merge(audio::routes())
         .merge(heard::routes())
         .merge(voice::routes())

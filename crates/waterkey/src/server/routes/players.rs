@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use studio::advice::{self, Advice};
 use studio::load::{self, Balance};
 use studio::progress::Series;
-use studio::{Player, PlayerInput, TakeFilter, TextKind};
+use studio::{Player, PlayerInput, ProgressFilter, TakeFilter, TextKind};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -108,10 +108,14 @@ async fn restore_player(State(app): State<App>, Path(id): Path<String>) -> Answe
 
 #[derive(Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
-struct Since {
+struct WhichProgress {
     /// From this moment on, Unix milliseconds; from the beginning when absent.
     #[serde(default)]
     since_ms: i64,
+    /// One skill alone, by its id.
+    skill: Option<String>,
+    /// One zone of the register alone: `all`, `pedal`, `low`, `middle` or `high`.
+    zone: Option<String>,
 }
 
 /// Progress by skill and register zone.
@@ -123,16 +127,23 @@ struct Progress {
 
 /// Progress of a player.
 #[utoipa::path(get, path = "/api/players/{id}/progress",
-    params(("id" = String, Path), Since), responses(
+    params(("id" = String, Path), WhichProgress), responses(
     (status = 200, body = Progress),
+    (status = 400, body = Problem, content_type = "application/problem+json"),
     (status = 404, body = Problem, content_type = "application/problem+json"),
+    (status = 422, body = Problem, content_type = "application/problem+json"),
 ))]
 async fn progress(
     State(app): State<App>,
     Path(id): Path<String>,
-    Query(since): Query<Since>,
+    Query(which): Query<WhichProgress>,
 ) -> Answer<Json<Progress>> {
-    let series = app.store.progress(&id, since.since_ms).await?;
+    let filter = ProgressFilter {
+        since_ms: which.since_ms,
+        skill: which.skill,
+        zone: which.zone,
+    };
+    let series = app.store.progress(&id, &filter).await?;
     Ok(Json(Progress { series }))
 }
 

@@ -1,25 +1,20 @@
-//! Takes: listed, sent in, changed, removed, with notes at places.
-
-use std::path::PathBuf;
+//! Takes: listed, sent in, changed, removed.
 
 use axum::Json;
 use axum::body::Body as Bytes;
 use axum::extract::{DefaultBodyLimit, State};
 use axum::http::StatusCode;
-use http_body_util::BodyExt;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use studio::{NewTake, Take, TakeFilter, TakeNote, TakeNoteInput, TakePage};
-use tokio::io::AsyncWriteExt;
-use tokio_util::io::ReaderStream;
+use studio::{NewTake, Take, TakeFilter, TakeNote, TakePage};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::data::Passing;
+use super::passing::spool;
 use crate::server::extract::{Body, Path, Query};
 use crate::server::hearing;
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Problem};
 use crate::server::state::App;
 
 /// Largest file that is taken in.
@@ -30,9 +25,6 @@ pub(super) fn routes() -> OpenApiRouter<App> {
         .routes(routes!(takes))
         .routes(routes!(take, change_take, remove_take))
         .routes(routes!(restore_take))
-        .routes(routes!(add_note))
-        .routes(routes!(change_note, remove_note))
-        .routes(routes!(restore_note))
         .merge(
             OpenApiRouter::new()
                 .routes(routes!(send_take))
@@ -170,77 +162,6 @@ async fn send_take(
     Ok((StatusCode::CREATED, Json(take)))
 }
 
-impl App {
-    /// A fresh name for a file that passes through; no part of it comes from a request.
-    pub(super) fn passing_path(&self, extension: &str) -> PathBuf {
-        use std::sync::atomic::{AtomicU64, Ordering};
-        static NEXT: AtomicU64 = AtomicU64::new(0);
-        let number = NEXT.fetch_add(1, Ordering::Relaxed);
-        let name = format!("passing-{}-{number}.{extension}", std::process::id());
-        self.store
-            .folder()
-            .root()
-            .join(studio::folder::JOURNALS)
-            .join(name)
-    }
-}
-
-/// Writes a body to a file that goes away by itself, so that memory does not grow with it.
-pub(super) async fn spool(app: &App, mut body: Bytes, most: usize) -> Answer<Passing> {
-    let passing = Passing(app.passing_path("part"));
-    let on_disk = |error: std::io::Error| match error.kind() {
-        std::io::ErrorKind::StorageFull | std::io::ErrorKind::QuotaExceeded => {
-            Problem::new(Code::DiskFull, "no room left on the disk")
-        }
-        _ => {
-            crate::server::note_fault(&error);
-            Problem::new(Code::Internal, "the file could not be written")
-        }
-    };
-    let mut file = tokio::fs::File::create(&passing.0).await.map_err(on_disk)?;
-    let mut size = 0;
-    while let Some(frame) = body.frame().await {
-        let frame = frame
-            .map_err(|_| Problem::new(Code::Timeout, "the body broke off or came too slowly"))?;
-        let Ok(data) = frame.into_data() else {
-            continue;
-        };
-        size += data.len();
-        if size > most {
-            return Err(Problem::new(Code::TooLarge, "the file is too large"));
-        }
-        file.write_all(&data).await.map_err(on_disk)?;
-    }
-    file.flush().await.map_err(on_disk)?;
-    if size == 0 {
-        return Err(Problem::unprocessable(
-            "the body is empty: send the file itself",
-        ));
-    }
-    Ok(passing)
-}
-
-/// Streams a passing file, which goes away when it is sent or the client is gone.
-pub(super) async fn file_of(passing: Passing) -> Answer<(Bytes, u64)> {
-    let file = open(&passing.0).await?;
-    let length = file.1;
-    // On Unix the open file lives on without its name.
-    drop(passing);
-    Ok((Bytes::from_stream(ReaderStream::new(file.0)), length))
-}
-
-pub(super) async fn open(path: &std::path::Path) -> Answer<(tokio::fs::File, u64)> {
-    let opened = async {
-        let file = tokio::fs::File::open(path).await?;
-        let length = file.metadata().await?.len();
-        Ok::<_, std::io::Error>((file, length))
-    };
-    opened.await.map_err(|error| {
-        crate::server::note_fault(&error);
-        Problem::new(Code::Internal, "a file could not be read")
-    })
-}
-
 #[derive(Deserialize, ToSchema)]
 struct Change {
     /// A new title.
@@ -290,63 +211,4 @@ async fn remove_take(State(app): State<App>, Path(id): Path<String>) -> Answer<S
 ))]
 async fn restore_take(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Take>> {
     Ok(Json(app.store.restore_take(&id).await?))
-}
-
-/// Adds a note at a place in a take.
-#[utoipa::path(post, path = "/api/takes/{id}/notes", params(("id" = String, Path)),
-    request_body = TakeNoteInput, responses(
-    (status = 201, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-))]
-async fn add_note(
-    State(app): State<App>,
-    Path(id): Path<String>,
-    Body(about): Body<TakeNoteInput>,
-) -> Answer<(StatusCode, Json<TakeNote>)> {
-    let note = app.store.add_take_note(&id, &about).await?;
-    Ok((StatusCode::CREATED, Json(note)))
-}
-
-/// Changes a note.
-#[utoipa::path(put, path = "/api/takes/{id}/notes/{note}",
-    params(("id" = String, Path), ("note" = String, Path)),
-    request_body = TakeNoteInput, responses(
-    (status = 200, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-))]
-async fn change_note(
-    State(app): State<App>,
-    Path((id, note)): Path<(String, String)>,
-    Body(about): Body<TakeNoteInput>,
-) -> Answer<Json<TakeNote>> {
-    Ok(Json(app.store.change_take_note(&id, &note, &about).await?))
-}
-
-/// Removes a note; it can be restored.
-#[utoipa::path(delete, path = "/api/takes/{id}/notes/{note}",
-    params(("id" = String, Path), ("note" = String, Path)), responses(
-    (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-))]
-async fn remove_note(
-    State(app): State<App>,
-    Path((id, note)): Path<(String, String)>,
-) -> Answer<StatusCode> {
-    app.store.remove_take_note(&id, &note).await?;
-    Ok(StatusCode::NO_CONTENT)
-}
-
-/// Brings a removed note back.
-#[utoipa::path(post, path = "/api/takes/{id}/notes/{note}/restore",
-    params(("id" = String, Path), ("note" = String, Path)), responses(
-    (status = 200, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-))]
-async fn restore_note(
-    State(app): State<App>,
-    Path((id, note)): Path<(String, String)>,
-) -> Answer<Json<TakeNote>> {
-    Ok(Json(app.store.restore_take_note(&id, &note).await?))
 }

@@ -1,5 +1,4 @@
-//! What the bore model says of a tube: resonances, impedance, standing wave, and two set-ups side
-//! by side.
+//! What the bore model says of a tube: resonances, impedance, standing wave.
 
 use axum::Json;
 use axum::extract::{FromRequestParts, State};
@@ -13,8 +12,8 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::{bores, instruments, mouthpieces, tuning};
-use crate::server::extract::{Body, Path, Query};
+use super::{bores, instruments, leadpipes, mouthpieces, tuning};
+use crate::server::extract::{Path, Query};
 use crate::server::problem::{Answer, Problem};
 use crate::server::state::App;
 
@@ -28,7 +27,6 @@ pub(super) fn routes() -> OpenApiRouter<App> {
         .routes(routes!(resonances))
         .routes(routes!(impedance))
         .routes(routes!(standing_wave))
-        .routes(routes!(compare))
 }
 
 /// How the instrument is set up.
@@ -36,21 +34,23 @@ pub(super) fn routes() -> OpenApiRouter<App> {
 #[into_params(parameter_in = Query)]
 pub(super) struct SetUpQuery {
     /// A mouthpiece in place of the bore's own.
-    mouthpiece: Option<String>,
+    pub(super) mouthpiece: Option<String>,
+    /// A leadpipe in place of the bore's own: one of `GET /api/leadpipes`.
+    pub(super) leadpipe: Option<String>,
     /// Temperature of the air in the tube, degrees Celsius.
     #[param(minimum = -20, maximum = 60)]
-    temperature_c: Option<f64>,
+    pub(super) temperature_c: Option<f64>,
     /// Relative humidity, 0 to 1.
     #[param(minimum = 0, maximum = 1)]
-    humidity: Option<f64>,
+    pub(super) humidity: Option<f64>,
     /// Which of the instrument's lengths; the open tube when absent.
     #[serde(default)]
     #[param(minimum = 0, maximum = 65535)]
-    length: u16,
+    pub(super) length: u16,
     /// Hand slide further out than its position, millimetres.
     #[serde(default)]
     #[param(minimum = 0, maximum = 1500)]
-    extension_mm: f64,
+    pub(super) extension_mm: f64,
 }
 
 /// An answer for what the bore model cannot do.
@@ -65,6 +65,11 @@ pub(super) async fn set_up(app: &App, id: &str, query: &SetUpQuery) -> Answer<Se
     let mut setup = Setup::new(instrument, bore);
     if let Some(mouthpiece) = &query.mouthpiece {
         setup.mouthpiece = Some(mouthpieces::find(app, mouthpiece).await?);
+    }
+    if let Some(leadpipe) = &query.leadpipe {
+        let section = leadpipes::find(leadpipe)?;
+        let changed = setup.bore.with_section(section);
+        setup.bore = changed.map_err(|error| Problem::unprocessable(error.to_string()))?;
     }
     setup.air.temperature = query.temperature_c.unwrap_or(setup.air.temperature);
     setup.air.humidity = query.humidity.unwrap_or(setup.air.humidity);
@@ -310,115 +315,5 @@ async fn standing_wave(
         position_m: wave.distance,
         pressure: real.iter().map(|p| p / largest).collect(),
         radius_m: wave.radius,
-    }))
-}
-
-/// An instrument and how it is set up.
-#[derive(Deserialize, ToSchema)]
-struct SetUp {
-    /// Instrument id.
-    instrument: String,
-    /// A mouthpiece in place of the bore's own.
-    #[serde(default)]
-    mouthpiece: Option<String>,
-    /// Temperature of the air in the tube, degrees Celsius.
-    #[serde(default)]
-    temperature_c: Option<f64>,
-    /// Relative humidity, 0 to 1.
-    #[serde(default)]
-    humidity: Option<f64>,
-}
-
-impl SetUp {
-    fn query(&self) -> SetUpQuery {
-        SetUpQuery {
-            mouthpiece: self.mouthpiece.clone(),
-            temperature_c: self.temperature_c,
-            humidity: self.humidity,
-            ..SetUpQuery::default()
-        }
-    }
-}
-
-/// Two set-ups.
-#[derive(Deserialize, ToSchema)]
-struct Pair {
-    /// One.
-    a: SetUp,
-    /// The other.
-    b: SetUp,
-}
-
-/// A note on both.
-#[derive(Serialize, ToSchema)]
-struct ComparedNote {
-    /// Sounding MIDI key.
-    midi: i32,
-    /// Written in the first instrument's usual reading.
-    written: String,
-    /// The first choice on the first.
-    label: String,
-    /// Cents against equal temperament on the first.
-    a_cents: f64,
-    /// The same on the second.
-    b_cents: f64,
-    /// How much higher the second is.
-    difference_cents: f64,
-    /// Threshold pressures, pascal.
-    a_threshold_pa: Option<f64>,
-    /// The same on the second.
-    b_threshold_pa: Option<f64>,
-    /// Slot widths in cents.
-    a_slot_cents: f64,
-    /// The same on the second.
-    b_slot_cents: f64,
-}
-
-/// Two set-ups note by note.
-#[derive(Serialize, ToSchema)]
-struct SetUpComparison {
-    /// The notes that both have, lowest first.
-    notes: Vec<ComparedNote>,
-}
-
-/// Compares two set-ups note by note.
-#[utoipa::path(post, path = "/api/compare", request_body = Pair, responses(
-    (status = 200, body = SetUpComparison),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-))]
-async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<SetUpComparison>> {
-    let a = set_up(&app, &pair.a.instrument, &pair.a.query()).await?;
-    let b = set_up(&app, &pair.b.instrument, &pair.b.query()).await?;
-    let reading = a.instrument.usual_reading().cloned();
-    let (a, b) = app
-        .heavy(move || {
-            let tuning = Tuning::default();
-            Ok::<_, AcousticError>((a.chart(&tuning, 0)?, b.chart(&tuning, 0)?))
-        })
-        .await?
-        .map_err(refuse)?;
-    let notes = a.notes.iter().filter_map(|(&midi, ways)| {
-        let (a, b) = (ways.first()?, b.notes.get(&midi)?.first()?);
-        let sounding = Sounding(Pitch::from_midi(midi));
-        Some(ComparedNote {
-            midi,
-            written: reading
-                .as_ref()?
-                .transposition
-                .written(sounding)
-                .to_string(),
-            label: a.fingering.label.clone(),
-            a_cents: a.cents_equal.0,
-            b_cents: b.cents_equal.0,
-            difference_cents: b.cents_equal.0 - a.cents_equal.0,
-            a_threshold_pa: a.threshold,
-            b_threshold_pa: b.threshold,
-            a_slot_cents: a.slot_cents,
-            b_slot_cents: b.slot_cents,
-        })
-    });
-    Ok(Json(SetUpComparison {
-        notes: notes.collect(),
     }))
 }
