@@ -72,7 +72,7 @@ test('a first day: every page says what is missing and what to do', async () => 
     await page.getByLabel('Instrument').selectOption({ label: 'Tenor trombone' });
     await page.getByRole('button', { name: 'Save' }).click();
     await page.getByRole('heading', { level: 1, name: 'Bruno' }).waitFor();
-    await page.getByText('Too few takes yet.').waitFor();
+    await page.getByText('Nothing measured yet.').waitFor();
     // Removing asks nothing; undoing brings everything back.
     await page.getByRole('button', { name: 'Remove' }).click();
     await page.getByRole('button', { name: 'Undo' }).click();

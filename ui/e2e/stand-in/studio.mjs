@@ -30,7 +30,7 @@ const today = 1795600000000;
 /** The same studio some weeks on. */
 export function studio() {
   const takePage = (take) => ({ take, part: music.part, report: take.heard ? music.report : null, notes: [{ id: 'n1', take: take.id, at_s: 3.2, author: 'Mirela', text: 'Here the air stopped. Keep it going through the change.', created_ms: 0, changed_ms: 0 }] });
-  const points = (from, to) => [...Array(9).keys()].map((n) => ({ at_ms: today - (9 - n) * 3 * day_ms, value: from + ((to - from) * n) / 8 + Math.sin(n * 2.3), sigma: 1.4, take: 't1' }));
+  const points = (from, to) => [...Array(9).keys()].map((n) => ({ at_ms: today - (9 - n) * 3 * day_ms, value: from + ((to - from) * n) / 8 + Math.sin(n * 2.3), sigma: 1.4, takes: 2 }));
   return {
     ...emptyStudio(),
     players: [person('p1', 'Ada', 'trumpet-bflat'), person('p2', 'Tomas', 'trombone-tenor')],
@@ -38,8 +38,9 @@ export function studio() {
     takePages: Object.fromEntries(music.takes.map((take) => [take.id, takePage(take)])),
     lessons: [{ id: 'l1', player: 'p1', at_ms: today - 2 * day_ms, title: 'The top stays the top', text: 'Arpeggios from B down to A flat, always the same E on top.\nNext: from G.', exercises: ['under-one-roof', 'held-breath'], takes: ['t1'], created_ms: 0, changed_ms: 0 }],
     series: [
-      { skill: 'pitch_cents', unit: 'cents', better: 'lower', zone: 'high', points: points(14, 5), level: 5.2, level_sd: 1, change: -8.1, change_sd: 1.9, verdict: 'better' },
-      { skill: 'slur_ms', unit: 'ms', better: 'lower', zone: 'all', points: points(40, 38), level: 38, level_sd: 3, change: -2, change_sd: 4, verdict: 'no-clear-change' },
+      { skill: 'centring', unit: 'cents', better: 'lower', by_register: true, zone: 'all', points: points(12, 5), level: 4.2, level_sd: 1, change: -7.1, change_sd: 1.7, verdict: 'better' },
+      { skill: 'centring', unit: 'cents', better: 'lower', by_register: true, zone: 'high', points: points(14, 5), level: 5.2, level_sd: 1, change: -8.1, change_sd: 1.9, verdict: 'better' },
+      { skill: 'slurs', unit: 'ms', better: 'lower', by_register: true, zone: 'all', points: points(40, 38), level: 38, level_sd: 3, change: -2, change_sd: 4, verdict: 'no-clear-change' },
     ],
     advice: [{ finding: 'caught', words: 'Let the tongue say ee a moment before the lip knows.', exercise: 'two-partials', weight: 3 }],
     load: {

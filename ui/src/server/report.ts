@@ -94,7 +94,7 @@ export interface Finding {
 export interface Report {
   verdict: { kind: string; trusted: boolean; words: string };
   room: { words: string[] };
-  faults: { words?: string }[];
+  faults: { kind?: string; words?: string }[];
   take: { seconds: number; playing_s: number; asked: number; as_asked: number; wrong: number; missing: number; extra: number };
   lines: ReportLine[];
   other_notes: ReportNote[];

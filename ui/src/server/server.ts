@@ -8,6 +8,7 @@ type Signal = { signal?: AbortSignal };
 export interface TubeQuery {
   instrument: string;
   mouthpiece?: string | null;
+  leadpipe?: string | null;
   temperature_c: number;
   length: number;
   /** How much further the hand slide is out than its whole position, mm of travel. */
@@ -16,7 +17,7 @@ export interface TubeQuery {
   /** Whether blowing pressure and slot width are wanted too; they take longer. */
   slots?: boolean;
 }
-const tube = ({ instrument: _, ...rest }: TubeQuery) => ({ ...rest, mouthpiece: rest.mouthpiece ?? undefined });
+const tube = ({ instrument: _, ...rest }: TubeQuery) => rest;
 
 export const session = {
   now: currentSession,
@@ -64,6 +65,10 @@ export const mouthpieces = {
   restore: (mouthpiece: string) => ask<S.Mouthpiece>('POST', `/api/mouthpieces/${id(mouthpiece)}/restore`),
 };
 
+export const leadpipes = {
+  all: () => ask<S.Leadpipe[]>('GET', '/api/leadpipes'),
+};
+
 export const exercises = {
   all: () => ask<S.ExerciseEntry[]>('GET', '/api/exercises'),
   one: (exercise: string) => ask<S.ExerciseText>('GET', `/api/exercises/${id(exercise)}`),
@@ -104,7 +109,7 @@ export const players = {
   change: (player: string, next: S.PlayerInput) => ask<S.Player>('PUT', `/api/players/${id(player)}`, { json: next }),
   remove: (player: string) => ask<void>('DELETE', `/api/players/${id(player)}`),
   restore: (player: string) => ask<S.Player>('POST', `/api/players/${id(player)}/restore`),
-  progress: (player: string) => ask<S.Progress>('GET', `/api/players/${id(player)}/progress`),
+  progress: (player: string, query: { skill?: string; zone?: string }) => ask<S.Progress>('GET', `/api/players/${id(player)}/progress`, { query }),
   load: (player: string, day: string, offset_minutes: number) => ask<S.DayLoad>('GET', `/api/players/${id(player)}/load`, { query: { day, offset_minutes } }),
   advice: (player: string) => ask<S.Advice[]>('GET', `/api/players/${id(player)}/advice`),
 };

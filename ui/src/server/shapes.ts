@@ -79,6 +79,8 @@ export type DayEntry = Told<Schemas['RoutineEntry']>;
 export type Checked = Told<Schemas['Checked']>;
 export type Levels = With<Schemas['LevelsSheet'], { levels: { id: string; name?: string }[] }>;
 
+export type Leadpipe = Told<Schemas['Leadpipe']>;
+
 export type Dynamic = 'pp' | 'p' | 'mp' | 'mf' | 'f' | 'ff';
 export interface Fingered {
   length: number;

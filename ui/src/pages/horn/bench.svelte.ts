@@ -1,8 +1,8 @@
 // The horn on the bench: which instrument, how its tube is set, and what the server says about that tube.
 import { Newest, Resource } from '../../server/resource.svelte';
 import { asFailure, type Failure } from '../../server/failure';
-import { instruments, mouthpieces, type TubeQuery } from '../../server/server';
-import type { Chart, InstrumentEntry, InstrumentPage, Length, Mouthpiece, Resonance, StandingWave } from '../../server/shapes';
+import { instruments, leadpipes, mouthpieces, type TubeQuery } from '../../server/server';
+import type { Chart, InstrumentEntry, InstrumentPage, Leadpipe, Length, Mouthpiece, Resonance, StandingWave } from '../../server/shapes';
 import { hertzOf, midiOf, nameOfMidi } from '../../words/pitch';
 
 /** Cents from the nearest equal note to a frequency. */
@@ -18,10 +18,12 @@ const rest_ms = 220;
 export class Bench {
   catalogue = new Resource<InstrumentEntry[]>();
   mouthpieces = new Resource<Mouthpiece[]>();
+  leadpipes = new Resource<Leadpipe[]>();
   page = new Resource<InstrumentPage>();
   chart = new Resource<Chart>();
 
   mouthpiece = $state('');
+  leadpipe = $state('');
   temperature = $state(21);
   a4 = $state(440);
   temperament = $state('equal');
@@ -58,20 +60,37 @@ export class Bench {
     this.chosen = null;
     this.wave = null;
     this.mouthpiece = '';
-    await Promise.all([this.loadChart(), this.loadMouthpieces()]);
+    this.leadpipe = '';
+    await Promise.all([this.loadChart(), this.loadMouthpieces(), this.loadLeadpipes()]);
     this.measure();
+  }
+
+  get #family(): string {
+    return (this.instrument?.id ?? '').replace(/^own-/, '').split('-')[0] ?? '';
+  }
+
+  /** The leadpipes that were made for this kind of horn; none for most. */
+  loadLeadpipes(): Promise<Leadpipe[] | null> {
+    const family = this.page.value?.bore ? this.#family : '';
+    return this.leadpipes.load(async () => (family ? (await leadpipes.all()).filter((one) => one.id.startsWith(`${family}-`)) : []));
   }
 
   loadMouthpieces(): Promise<Mouthpiece[] | null> {
     // Those made for this horn stand first, by the first word of their names.
-    const family = (this.instrument?.id ?? '').replace(/^own-/, '').split('-')[0] ?? '';
-    const fits = (one: Mouthpiece) => Number(one.id.replace(/^own-/, '').startsWith(family));
+    const fits = (one: Mouthpiece) => Number(one.id.replace(/^own-/, '').startsWith(this.#family));
     return this.mouthpieces.load(async () => (await mouthpieces.all()).sort((a, b) => fits(b) - fits(a)));
   }
 
   /** Puts a mouthpiece on; the bore's own for the empty name. */
   wear(mouthpiece: string): void {
     this.mouthpiece = mouthpiece;
+    this.measure();
+    void this.loadChart();
+  }
+
+  /** Puts a leadpipe in; the bore's own for the empty name. */
+  blowThrough(leadpipe: string): void {
+    this.leadpipe = leadpipe;
     this.measure();
     void this.loadChart();
   }
@@ -83,7 +102,7 @@ export class Bench {
     return this.chart.load((signal) =>
       instruments.chart(
         page.instrument.id,
-        { depth, a4: this.a4, temperature_c: this.temperature, mouthpiece: this.mouthpiece || null, temperament: this.temperament, root: this.root },
+        { depth, a4: this.a4, temperature_c: this.temperature, mouthpiece: this.mouthpiece || null, leadpipe: this.leadpipe || null, temperament: this.temperament, root: this.root },
         { signal },
       ),
     );
@@ -119,6 +138,7 @@ export class Bench {
     const query: TubeQuery = {
       instrument: page.instrument.id,
       mouthpiece: this.mouthpiece || null,
+      leadpipe: this.leadpipe || null,
       temperature_c: this.temperature,
       length: this.lengthId,
       extension_mm: Number(this.extension_mm.toFixed(2)),

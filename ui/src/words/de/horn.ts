@@ -13,6 +13,7 @@ export const horn = {
   temperature: 'Luft im Instrument',
   degrees: '°C',
   a4: 'a¹',
+  leadpipeSaid: (from: string, to: string, length: string) => `${from} auf ${to} mm über ${length} mm`,
   usual: 'das übliche',
   mechanism: 'Ventile oder Zug',
   valvesHint: 'Die Tasten 1 bis 6 drücken die Ventile; 0 lässt alle los.',

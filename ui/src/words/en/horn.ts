@@ -14,6 +14,7 @@ export const horn = {
   degrees: '°C',
   a4: 'A4',
   usual: 'the usual one',
+  leadpipeSaid: (from: string, to: string, length: string) => `${from} to ${to} mm over ${length} mm`,
   mechanism: 'Valves or slide',
   valvesHint: 'Keys 1 to 6 press the valves; 0 lets them all go.',
   slideHint: 'Arrow keys move the slide; keys 1 to 7 go to a position.',

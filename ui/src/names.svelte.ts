@@ -1,0 +1,23 @@
+// What exercises and instruments are called: lists name them by id, and a reader wants the name.
+import { Resource } from './server/resource.svelte';
+import { exercises, instruments } from './server/server';
+import type { ExerciseEntry, InstrumentEntry } from './server/shapes';
+
+const library = new Resource<ExerciseEntry[]>();
+const catalogue = new Resource<InstrumentEntry[]>();
+
+/** Asks for the names anew; a page that shows them does so when it opens. The last known stay meanwhile. */
+export function loadNames(): void {
+  void library.load(() => exercises.all());
+  void catalogue.load(() => instruments.all());
+}
+
+/** The title of an exercise, if it is (still) in the library. */
+export function exerciseName(id: string | null): string | undefined {
+  return library.value?.find((one) => one.id === id)?.title;
+}
+
+/** The name of an instrument; its id until the name is here. */
+export function instrumentName(id: string): string {
+  return catalogue.value?.find((one) => one.id === id)?.name ?? id;
+}
