@@ -1,13 +1,14 @@
 import { readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
+import { resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { heard } from './de/heard';
 import { catalogues } from './words.svelte';
 
+const source = (file: string) => readFileSync(resolve(process.cwd(), '../crates', file), 'utf8');
+
 /** The variants of an enum in the program's source, as it writes them in JSON. */
 function variants(file: string, name: string): string[] {
-  const source = readFileSync(fileURLToPath(new URL(`../../../crates/${file}`, import.meta.url)), 'utf8');
-  const body = new RegExp(`enum ${name} \\{\\n([\\s\\S]*?)\\n\\}`).exec(source)?.[1] ?? '';
+  const body = new RegExp(`enum ${name} \\{\\n([\\s\\S]*?)\\n\\}`).exec(source(file))?.[1] ?? '';
   const named = [...body.matchAll(/^ {4}([A-Z]\w*)/gm)].map((found) => found[1] ?? '');
   return named.map((one) => one.replace(/(?!^)[A-Z]/g, '-$&').toLowerCase()).sort();
 }
@@ -26,8 +27,7 @@ describe('what the program tells by kind has words', () => {
     expect(Object.keys(words.failure)).toEqual(expect.arrayContaining(codes));
   });
   it('for every skill, zone and unit of progress', () => {
-    const source = readFileSync(fileURLToPath(new URL('../../../crates/studio/src/progress.rs', import.meta.url)), 'utf8');
-    const skills = [...source.matchAll(/skill\("(\w+)", "([^"]+)"/g)];
+    const skills = [...source('studio/src/progress.rs').matchAll(/skill\("(\w+)", "([^"]+)"/g)];
     expect(skills.length).toBe(9);
     for (const [, skill = '', unit = ''] of skills) {
       expect(catalogues.de.player.skills).toHaveProperty(skill);
