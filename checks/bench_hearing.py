@@ -27,7 +27,7 @@ import soundfile
 RATE = 44_100
 LOWEST, HIGHEST = 50.0, 1_600.0
 STEP_S = 0.005
-RECORDED = pathlib.Path(__file__).parent / "brass" / "node_modules"
+RECORDED = pathlib.Path(os.environ.get("WATERKEY_RECORDED", pathlib.Path(__file__).parent / "brass" / "node_modules"))
 
 
 # --- takes: (sound, intervals, hertz) ---

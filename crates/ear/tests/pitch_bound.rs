@@ -8,7 +8,7 @@
 //! What keeps the fit from the bound: the Hann window (which keeps other notes out), and that weak
 //! harmonics count for less than their noise alone would let them
 //! (`UNSTEADY` in `ear::pitch::fine`), because players are not as steady as these tones.
-#![allow(clippy::print_stdout)]
+#![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 mod support;
 
