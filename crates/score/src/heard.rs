@@ -177,6 +177,7 @@ pub(crate) fn tint_fragment(fragment: &str, marks: &[NoteMark]) -> Result<(Strin
 const CAUGHT_BASE: f64 = 0.75;
 pub(crate) const FIGURE_BASE: f64 = 1.5;
 const CAPTION_BASE: f64 = 2.1;
+#[cfg(feature = "engrave")]
 pub(crate) const ROW_HEIGHT: f64 = 2.4;
 
 /// What stands above a note, with (0, 0) at the note's x on the base line of the figures;
