@@ -75,13 +75,6 @@ pub fn build(given: &Given<'_>) -> Report {
         .collect();
     let (lines, other_notes) = builder.lines(&notes);
     let room = room::check(&take, given.calibration);
-    let verdict = verdict::judge(&take, given.free);
-    // Silence is said once, by the verdict.
-    let said = |f: &&Fault| {
-        verdict.kind == crate::verdict::VerdictKind::Silence
-            && matches!(f.kind, FaultKind::NearSilent { .. })
-    };
-    let faults = given.faults.iter().filter(|f| !said(f)).cloned().collect();
     let mut report = Report {
         shape: SHAPE,
         made_with: concat!("ear ", env!("CARGO_PKG_VERSION")).into(),
@@ -89,8 +82,8 @@ pub fn build(given: &Given<'_>) -> Report {
         tuning: given.tuning,
         against: given.against,
         source: given.source.cloned(),
-        faults,
-        verdict,
+        faults: given.faults.to_vec(),
+        verdict: verdict::judge(&take, given.free),
         room,
         take: TakeMeasures::default(),
         same_roof: roof::compare(&lines, given.expected),

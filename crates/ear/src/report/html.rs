@@ -49,7 +49,7 @@ pub fn html(report: &Report, heard_svg: Option<&str>) -> String {
         "<p class=\"verdict\">{}</p>",
         escape(&report.verdict.words)
     );
-    for fault in &report.faults {
+    for fault in report.faults_to_tell() {
         let _ = writeln!(page, "<p class=\"fault\">{}</p>", escape(&fault.words));
     }
     if report.verdict.trusted {

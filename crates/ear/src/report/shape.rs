@@ -5,10 +5,10 @@ use serde::{Deserialize, Serialize};
 use tone::Tuning;
 
 use crate::findings::Finding;
-use crate::input::{Fault, Source};
+use crate::input::{Fault, FaultKind, Source};
 use crate::measure::{Against, Envelope};
 use crate::room::Room;
-use crate::verdict::Verdict;
+use crate::verdict::{Verdict, VerdictKind};
 use crate::{Measure, TubePartial};
 
 /// Version of this shape: goes up when a field changes its meaning or goes away.
@@ -47,6 +47,17 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// Cautions that apply.
     pub cautions: Vec<String>,
+}
+
+impl Report {
+    /// The faults that a reader is told beside the verdict, which by itself says that nothing but
+    /// silence was recorded.
+    pub(super) fn faults_to_tell(&self) -> impl Iterator<Item = &Fault> {
+        let silent = self.verdict.kind == VerdictKind::Silence;
+        let said =
+            move |fault: &&Fault| !(silent && matches!(fault.kind, FaultKind::NearSilent { .. }));
+        self.faults.iter().filter(said)
+    }
 }
 
 /// Whose take, of what.

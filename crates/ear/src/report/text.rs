@@ -14,7 +14,7 @@ pub fn text(report: &Report) -> String {
     let mut page = String::new();
     heading(report, &mut page);
     paragraph(&report.verdict.words, "", &mut page);
-    for fault in &report.faults {
+    for fault in report.faults_to_tell() {
         paragraph(&fault.words, "! ", &mut page);
     }
     if report.verdict.trusted {
