@@ -120,16 +120,16 @@ impl<'a> Row<'a> {
     }
 }
 
-/// What stands one under the other of a stacked fingering: every valve by itself (`1-2` and `T12`),
-/// but a trigger with its slide position as one (`T3`).
+/// What stands one under the other of a stacked fingering: every valve, trigger and position by
+/// itself.
 fn pieces(label: &str) -> Vec<&str> {
-    let digits = label.trim_start_matches(|c: char| !c.is_ascii_digit());
-    if label.contains('-') || digits.len() < 2 || !digits.bytes().all(|b| b.is_ascii_digit()) {
-        return label.split('-').collect();
-    }
-    let prefix = label.strip_suffix(digits).filter(|p| !p.is_empty());
-    let each = (0..digits.len()).filter_map(|at| digits.get(at..=at));
-    prefix.into_iter().chain(each).collect()
+    label.split('-').flat_map(signs).collect()
+}
+
+/// The signs of a text, one by one.
+fn signs(text: &str) -> impl Iterator<Item = &str> {
+    text.char_indices()
+        .filter_map(|(at, sign)| text.get(at..at + sign.len_utf8()))
 }
 
 #[cfg(test)]
@@ -137,12 +137,11 @@ mod tests {
     use super::pieces;
 
     #[test]
-    fn valves_are_stacked_and_positions_are_not_torn_apart() {
+    fn valves_triggers_and_positions_stand_by_themselves() {
         assert_eq!(pieces("1-2-3"), ["1", "2", "3"]);
         assert_eq!(pieces("T12"), ["T", "1", "2"]);
-        assert_eq!(pieces("T"), ["T"]);
-        assert_eq!(pieces("T3"), ["T3"]);
+        assert_eq!(pieces("TM1"), ["T", "M", "1"]);
         assert_eq!(pieces("0"), ["0"]);
-        assert_eq!(pieces(""), [""]);
+        assert!(pieces("").is_empty());
     }
 }
