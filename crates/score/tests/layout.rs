@@ -15,8 +15,8 @@ use score::layout::Layout;
 use support::ink;
 use tone::Tuning;
 
-/// Treble with three valves; bass with a slide and one trigger or two; two sides and four digits; low notes
-/// far below the staff.
+/// Treble with three valves; bass with a slide and one trigger or two; two sides and four digits;
+/// low notes far below the staff.
 const SAMPLE: [&str; 5] = [
     "trumpet-bflat",
     "trombone-tenor-f",

@@ -6,7 +6,7 @@ function format(digits: number): Intl.NumberFormat {
   const key = `${language()}${digits}`;
   let one = made.get(key);
   if (!one) {
-    one = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits });
+    one = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits, signDisplay: 'negative' });
     made.set(key, one);
   }
   return one;
@@ -15,6 +15,33 @@ function format(digits: number): Intl.NumberFormat {
 /** A number with a set count of decimals; a dash when there is none. */
 export function figure(value: number | null | undefined, digits = 0): string {
   return value === null || value === undefined || !Number.isFinite(value) ? '–' : format(digits).format(value).replace('-', '−');
+}
+
+/** Half of a 95 % interval is this many standard uncertainties; the report says the same. */
+const half_interval = 1.96;
+/** Decimals that half an interval is worth. */
+const worth = (half: number) => (half < 0.095 ? 2 : half < 2 ? 1 : 0);
+
+/** A value and half its 95 % interval, apart: both with the decimals that the interval is worth. */
+export function intervalOf(value: number, uncertainty: number, sign = false): { value: string; half: string } {
+  const half = half_interval * uncertainty;
+  const digits = worth(half);
+  return { value: sign ? signed(value, digits) : figure(value, digits), half: figure(half, digits) };
+}
+
+/** The same in one, such as `3.4 ± 0.2`. */
+export function withInterval(value: number | null, uncertainty: number | null, sign = false): string {
+  if (value === null || uncertainty === null) return figure(null);
+  const { value: shown, half } = intervalOf(value, uncertainty, sign);
+  return `${shown} ± ${half}`;
+}
+
+/** Pitches nearer than this are not called flat or sharp, cents: what trained listeners can just tell. */
+const told_cents = 5;
+
+/** How far off a heard pitch must be to be called flat or sharp: what can be told, and beyond its interval. */
+export function bandOf(uncertainty: number | null = null): number {
+  return Math.max(told_cents, half_interval * (uncertainty ?? 0));
 }
 
 /** With its sign written out; the minus is a real one. */

@@ -1,6 +1,6 @@
 // The kinds of things the ear tells, and what a language needs to say them by itself. The ear writes English; other languages are said here.
 import { pitchName } from './pitch';
-import { figure, place } from './figures';
+import { place, withInterval } from './figures';
 import { language, type Language } from './words.svelte';
 import { heard as de } from './de/heard';
 import type { Finding, Report } from '../server/report';
@@ -10,7 +10,7 @@ export interface FoundAt {
   note: string;
   /** Its line and moment, such as `from C, 0:03.4`. */
   where: string;
-  /** The size with its uncertainty, without its sign. */
+  /** The size with its 95 % interval, without its sign. */
   size: string;
   low: boolean;
 }
@@ -36,12 +36,11 @@ export function findingSaid(one: Finding, report: Pick<Report, 'lines'>): string
   const [evidence] = one.evidence;
   const line = report.lines.find((each) => each.id === one.line) ?? report.lines.find((each) => each.notes.some((note) => note.id === evidence?.note));
   const note = line?.notes.find((each) => each.id === (evidence?.note || one.notes[0]));
-  const digits = one.unit === 'ms' || one.unit === 'notes' ? 0 : 1;
   const unit = of(words.units, one.unit) ?? one.unit;
   return say({
     note: pitchName(note?.written ?? note?.name ?? ''),
     where: [line?.label, evidence ? place(evidence.from_s) : ''].filter(Boolean).join(', '),
-    size: `${figure(Math.abs(one.value), digits)} ± ${figure(one.uncertainty, digits)} ${unit}`,
+    size: `${withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
     low: one.value < 0,
   });
 }

@@ -108,5 +108,5 @@ export const take = {
   turnedOver: (channels: string) => `Kanal ${channels} umgepolt`,
   keptAt: (khz: string) => `aufbewahrt mit ${khz} kHz`,
   report: 'Bericht als eine Seite',
-  uncertain: (value: string, sigma: string) => `${value} ± ${sigma}`,
+  interval: '± ist ein Intervall von 95 %.',
 };

@@ -108,5 +108,5 @@ export const take = {
   turnedOver: (channels: string) => `channel ${channels} turned over`,
   keptAt: (khz: string) => `kept at ${khz} kHz`,
   report: 'Report as one page',
-  uncertain: (value: string, sigma: string) => `${value} ± ${sigma}`,
+  interval: '± is a 95 % interval.',
 };
