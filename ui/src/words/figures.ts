@@ -6,15 +6,15 @@ function format(digits: number): Intl.NumberFormat {
   const key = `${language()}${digits}`;
   let one = made.get(key);
   if (!one) {
-    one = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits, signDisplay: 'negative' });
+    one = new Intl.NumberFormat(language(), { minimumFractionDigits: digits, maximumFractionDigits: digits });
     made.set(key, one);
   }
   return one;
 }
 
-/** A number with a set count of decimals; a dash when there is none. */
+/** A number with a set count of decimals, no minus before a zero; a dash when there is none. */
 export function figure(value: number | null | undefined, digits = 0): string {
-  return value === null || value === undefined || !Number.isFinite(value) ? '–' : format(digits).format(value).replace('-', '−');
+  return value === null || value === undefined || !Number.isFinite(value) ? '–' : format(digits).format(value).replace(/^-(?=[0.,]+$)/, '').replace('-', '−');
 }
 
 /** Half of a 95 % interval is this many standard uncertainties; the report says the same. */
