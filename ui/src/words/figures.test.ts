@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { bandOf, withInterval } from './figures';
+import { bandOf, countWithInterval, withInterval } from './figures';
 
 describe('a figure with its interval', () => {
   it('has the decimals that half a 95 % interval is worth, as in the report', () => {
@@ -9,6 +9,10 @@ describe('a figure with its interval', () => {
     expect(withInterval(4, 0.5, true)).toBe('+4.0 ± 1.0');
     expect(withInterval(-0.2, 1.2)).toBe('0 ± 2');
     expect(withInterval(null, null)).toBe('–');
+  });
+  it('is a whole number where it counts', () => {
+    expect(countWithInterval(162, 0)).toBe('162');
+    expect(countWithInterval(12, 1)).toBe('12 ± 2');
   });
   it('is called flat or sharp beyond what can be told and beyond its interval', () => {
     expect(bandOf()).toBe(5);

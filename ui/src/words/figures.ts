@@ -36,6 +36,12 @@ export function withInterval(value: number | null, uncertainty: number | null, s
   return `${shown} ± ${half}`;
 }
 
+/** A count, with half its 95 % interval where that reaches to another count. */
+export function countWithInterval(count: number, uncertainty: number): string {
+  const half = Math.round(half_interval * uncertainty);
+  return half < 1 ? figure(count) : `${figure(count)} ± ${figure(half)}`;
+}
+
 /** Pitches nearer than this are not called flat or sharp, cents: what trained listeners can just tell. */
 const told_cents = 5;
 

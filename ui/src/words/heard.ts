@@ -1,6 +1,6 @@
 // The kinds of things the ear tells, and what a language needs to say them by itself. The ear writes English; other languages are said here.
 import { pitchName } from './pitch';
-import { place, withInterval } from './figures';
+import { countWithInterval, place, withInterval } from './figures';
 import { language, type Language } from './words.svelte';
 import { heard as de } from './de/heard';
 import type { Finding, Report } from '../server/report';
@@ -40,7 +40,7 @@ export function findingSaid(one: Finding, report: Pick<Report, 'lines'>): string
   return say({
     note: pitchName(note?.written ?? note?.name ?? ''),
     where: [line?.label, evidence ? place(evidence.from_s) : ''].filter(Boolean).join(', '),
-    size: `${withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
+    size: `${one.unit === 'notes' ? countWithInterval(one.value, one.uncertainty) : withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
     low: one.value < 0,
   });
 }

@@ -1,6 +1,7 @@
 //! Plain words for places and figures.
 
-use crate::report::{Line, Note};
+use crate::Measure;
+use crate::report::{Line, Note, figures};
 
 /// The note as the player knows it: written when the part is known, with the sounding name.
 pub(super) fn note(note: &Note) -> String {
@@ -34,11 +35,9 @@ pub(super) fn time(at_s: f64) -> String {
     )
 }
 
-/// A figure with its 95 % interval.
+/// A figure with its 95 % interval, as everywhere in the report.
 pub(super) fn figure(value: f64, uncertainty: f64, unit: &str) -> String {
-    let half = 1.96 * uncertainty;
-    let digits = usize::from(half < 1.0) + usize::from(half < 0.1);
-    format!("{value:.digits$} ± {half:.digits$} {unit}")
+    figures::with_interval(Measure::known(value, uncertainty), unit)
 }
 
 /// A count, with its 95 % interval where that reaches to another count.
