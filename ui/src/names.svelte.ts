@@ -1,6 +1,7 @@
 // What exercises and instruments are called: lists name them by id, and a reader wants the name.
 import { Resource } from './server/resource.svelte';
 import { exercises, instruments } from './server/server';
+import { given } from './words/given';
 import type { ExerciseEntry, InstrumentEntry } from './server/shapes';
 
 const library = new Resource<ExerciseEntry[]>();
@@ -14,10 +15,11 @@ export function loadNames(): void {
 
 /** The title of an exercise, if it is (still) in the library. */
 export function exerciseName(id: string | null): string | undefined {
-  return library.value?.find((one) => one.id === id)?.title;
+  const title = library.value?.find((one) => one.id === id)?.title;
+  return title === undefined ? undefined : given(title);
 }
 
 /** The name of an instrument; its id until the name is here. */
 export function instrumentName(id: string): string {
-  return catalogue.value?.find((one) => one.id === id)?.name ?? id;
+  return given(catalogue.value?.find((one) => one.id === id)?.name ?? id);
 }

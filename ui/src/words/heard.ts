@@ -1,4 +1,5 @@
 // The kinds of things the ear tells, and what a language needs to say them by itself. The ear writes English; other languages are said here.
+import { given } from './given';
 import { pitchName } from './pitch';
 import { countWithInterval, place, withInterval } from './figures';
 import { language, type Language } from './words.svelte';
@@ -39,7 +40,7 @@ export function findingSaid(one: Finding, report: Pick<Report, 'lines'>): string
   const unit = of(words.units, one.unit) ?? one.unit;
   return say({
     note: pitchName(note?.written ?? note?.name ?? ''),
-    where: [line?.label, evidence ? place(evidence.from_s) : ''].filter(Boolean).join(', '),
+    where: [given(line?.label ?? ''), evidence ? place(evidence.from_s) : ''].filter(Boolean).join(', '),
     size: `${one.unit === 'notes' ? countWithInterval(one.value, one.uncertainty) : withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
     low: one.value < 0,
   });
