@@ -71,7 +71,7 @@ export const report = {
   same_roof: [{ name: 'D5', midi: 74, level_spread_db: known(1.1, 0.2), pitch_spread_cents: known(4.2, 1), sound_spread_db: known(1.6, 0.3), times: part.lines.slice(0, 2).map((line, l) => ({ line: line.label, note: `${line.id}n5`, at_s: 4.3 + 18 * l, below: 16, level_db: known(-20.4 - l, 0.3), pitch_cents: known(6 - 9 * l, 1.1), attack_ms: known(40, 6), sound_db: known(0.9 + l, 0.3) })) }],
   findings: [
     { kind: 'caught', words: 'From C5 to E5 partial 5 was caught for 24 ± 5 ms.', line: 'l1', notes: ['l1n4'], value: 24, uncertainty: 5, unit: 'ms', weight: 3, evidence: [{ note: 'l1n4', from_s: 3.1, to_s: 3.6 }] },
-    { kind: 'missing-note', words: 'G4 in the second line was not heard.', line: 'l2', notes: ['l2n7'], value: 1, uncertainty: 0, unit: '', weight: 2, evidence: [{ note: 'l2n7', from_s: 24, to_s: 24.6 }] },
+    { kind: 'missing-note', words: 'G4 in the second line was not heard.', line: 'l2', notes: ['l2n7'], value: 1, uncertainty: 0, unit: 'notes', weight: 2, evidence: [{ note: 'l2n7', from_s: 24, to_s: 24.6 }] },
   ],
 };
 

@@ -133,7 +133,7 @@ export const takes = {
   remove: (take: string) => ask<void>('DELETE', `/api/takes/${id(take)}`),
   restore: (take: string) => ask<unknown>('POST', `/api/takes/${id(take)}/restore`),
   audioAddress: (take: string) => `/api/takes/${id(take)}/audio`,
-  reportAddress: (take: string) => `/api/takes/${id(take)}/report.html`,
+  reportPage: (take: string) => raw('GET', `/api/takes/${id(take)}/report.html`).then((answer) => answer.text()),
   curves: (take: string, from_s: number, to_s: number, s: Signal = {}) => ask<S.Curves>('GET', `/api/takes/${id(take)}/curves`, { query: { from_s, to_s }, ...s }),
   spectrum: (take: string, at_s: number, s: Signal = {}) => ask<S.Spectrum>('GET', `/api/takes/${id(take)}/spectrum`, { query: { at_s }, ...s }),
   engraving: (take: string) => ask<S.Pages>('GET', `/api/takes/${id(take)}/engraving`),

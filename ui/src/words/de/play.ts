@@ -4,6 +4,7 @@ export const play = {
   pickTitle: 'Was soll gespielt werden?',
   pickLead: 'Eine Übung wählen; die Zeile steht hier groß, und gehört wird, während gespielt wird.',
   free: 'Frei spielen',
+  noMusic: 'Ohne Noten',
   freeLead: 'Nichts auf dem Pult; alles wird gehört und behalten.',
   needPlayer: 'Zuerst einen Spieler anlegen, damit Aufnahmen jemandem gehören.',
   addPlayer: 'Spieler anlegen',

@@ -4,6 +4,7 @@ export const play = {
   pickTitle: 'What will you play?',
   pickLead: 'Choose an exercise; the line stands here large, and the horn is heard as you play it.',
   free: 'Play freely',
+  noMusic: 'Without music',
   freeLead: 'Nothing on the stand; everything is heard and kept.',
   needPlayer: 'Add a player first, so that takes have someone to belong to.',
   addPlayer: 'Add a player',
