@@ -70,10 +70,11 @@ export function clock(seconds: number): string {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`;
 }
 
-/** Seconds as `0:03.4`, for places within a take. */
+/** Seconds as `0:03.4` (in German `0:03,4`), for places within a take. */
 export function place(seconds: number): string {
   const tenths = Math.max(0, Math.round(seconds * 10));
-  return `${Math.floor(tenths / 600)}:${String(Math.floor(tenths / 10) % 60).padStart(2, '0')}.${tenths % 10}`;
+  const rest = format(1).format((tenths % 600) / 10);
+  return `${Math.floor(tenths / 600)}:${rest.padStart(4, '0')}`;
 }
 
 export function dayOf(ms: number): string {

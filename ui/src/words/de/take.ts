@@ -94,7 +94,7 @@ export const take = {
   noSound: 'Dieser Browser kann die Klangdatei nicht abspielen.',
   room: 'Raum und Mikrofon',
   everyone: 'alle',
-  file: 'Klangdatei',
+  file: 'Klangdatei wählen …',
   brokeOff: 'abgebrochen',
   hasGaps: 'hat Aussetzer',
   nothingSaid: 'Noch nichts zu dieser Aufnahme gesagt.',

@@ -19,7 +19,7 @@ export const settings = {
   backedUp: (megabytes: string) => `Backed up: ${megabytes} MB beside the data.`,
   lookOver: 'Look it over',
   sound: (count: string) => `${count} takes looked at; everything is whole.`,
-  unsound: (count: string) => `${count} things are not as they should be. "waterkey doctor --repair" mends what can be mended.`,
+  unsound: (count: string) => `${count} things are not as they should be. "waterkey studio doctor --repair" mends what can be mended.`,
   about: 'About',
   version: (version: string) => `waterkey ${version}`,
   takes: (count: string) => `${count} takes`,

@@ -94,7 +94,7 @@ export const take = {
   noSound: 'This browser can’t play the sound file.',
   room: 'The room and the microphone',
   everyone: 'everyone',
-  file: 'Sound file',
+  file: 'Choose a sound file …',
   brokeOff: 'broke off',
   hasGaps: 'has drop-outs',
   nothingSaid: 'Nothing said about this take yet.',
