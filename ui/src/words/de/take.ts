@@ -78,6 +78,8 @@ export const take = {
   others: 'Töne außerhalb aller Zeilen',
   extraNotes: 'Gehörte Töne',
   against: 'Neben eine andere Aufnahme stellen',
+  ofSame: 'Von derselben Person',
+  ofOthers: 'Von anderen',
   chooseOther: 'Eine Aufnahme wählen',
   noOther: 'Noch keine andere Aufnahme dieser Übung.',
   measure: 'Maß',

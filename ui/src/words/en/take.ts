@@ -78,6 +78,8 @@ export const take = {
   others: 'Notes outside every line',
   extraNotes: 'Notes heard',
   against: 'Set beside another take',
+  ofSame: 'By the same player',
+  ofOthers: 'By others',
   chooseOther: 'Choose a take',
   noOther: 'No other take of this exercise yet.',
   measure: 'Measure',
