@@ -6,7 +6,8 @@ declare class AudioWorkletProcessor {
 }
 declare function registerProcessor(name: string, processor: new () => AudioWorkletProcessor): void;
 
-const block = 512;
+// Two quanta: a longer block would keep the picture waiting, a shorter one only makes more messages.
+const block = 256;
 // The first moments of a stream stutter while the sound card starts: counting begins once this
 // many quanta (some 90 ms) have come without a hole.
 const settled = 32;

@@ -28,6 +28,8 @@ export class Microphone {
     readonly context: AudioContext,
     /** True when the browser kept some of its processing on although asked not to. */
     readonly processed: boolean,
+    /** How old a sound is when its block is handed over, as far as the browser says: the buffer of the microphone and that of the audio thread, ms. */
+    readonly latency_ms: number,
   ) {}
 
   static async open(): Promise<Microphone> {
@@ -40,9 +42,9 @@ export class Microphone {
       throw new MicrophoneError(name === 'NotAllowedError' ? 'denied' : name === 'NotFoundError' ? 'missing' : 'failed');
     }
     const track = stream.getAudioTracks()[0];
-    const got = track?.getSettings() ?? {};
+    const got: MediaTrackSettings & { latency?: number } = track?.getSettings() ?? {};
     const context = new AudioContext({ latencyHint: 'interactive' });
-    const one = new Microphone(stream, context, Boolean(got.echoCancellation || got.noiseSuppression || got.autoGainControl));
+    const one = new Microphone(stream, context, Boolean(got.echoCancellation || got.noiseSuppression || got.autoGainControl), 1000 * ((got.latency ?? 0) + (context.baseLatency || 0)));
     try {
       await context.audioWorklet.addModule(captureAddress);
       const node = new AudioWorkletNode(context, 'capture', { numberOfInputs: 1, numberOfOutputs: 1, channelCount: 1, channelCountMode: 'explicit' });

@@ -9,6 +9,16 @@ import { Follower, type Phase } from './follow';
 import { Recent } from './recent';
 import { slurFrom, type ShownSlur } from './slur';
 
+/** Runs something once the picture that is being made has been painted. */
+function afterPaint(run: () => void): void {
+  const { port1, port2 } = new MessageChannel();
+  port1.onmessage = () => {
+    port1.close();
+    run();
+  };
+  port2.postMessage(null);
+}
+
 export type Stage = 'idle' | 'asking' | 'counting' | 'listening' | 'saving' | 'saved' | 'dropped';
 
 export class Session {
@@ -37,6 +47,8 @@ export class Session {
   #stream: LiveStream | null = null;
   #follower: Follower | null = null;
   #part: Part | null = null;
+  /** The newest state, until the next picture shows it. */
+  #next: StateMessage | null = null;
   handsFree = true;
 
   lay(part: Part | null): void {
@@ -176,19 +188,26 @@ export class Session {
     // A program that does not follow pitch live sends the level alone; the take is heard all the same.
     this.levelAlone = !('f0_hz' in said);
     const message: StateMessage = { ...said, f0_hz: said.f0_hz ?? null, confidence: said.confidence ?? 0, line: said.line ?? null, note: said.note ?? null };
-    this.now = message;
     // The trace shows what sounded when: the pitch belongs to the moment it was heard at.
-    const heard_s = message.heard_s ?? message.at_s;
-    this.recent.add({ ...message, at_s: heard_s });
-    // Once the picture has been drawn, the sound in it is this old.
-    requestAnimationFrame(() => {
-      const age_ms = this.#stream?.age_ms(heard_s);
-      if (age_ms !== undefined && this.stage === 'listening') this.delay_ms = this.recent.delay_p95(age_ms);
-    });
+    this.recent.add({ ...message, at_s: message.heard_s ?? message.at_s });
     const index = typeof message.line === 'number' ? message.line : (this.#part?.lines.findIndex((one) => one.id === message.line) ?? -1);
     this.#follower?.hear({ at_s: message.at_s, sounding: message.f0_hz !== null && message.confidence > 0.3, line: index >= 0 ? index : null, note: message.note });
-    this.#show();
+    if (this.#next === null) requestAnimationFrame(() => this.#draw());
+    this.#next = message;
     if (this.handsFree && this.#follower?.phase === 'over' && this.#part) this.finish('stop');
+  }
+
+  /** Once a picture: states come oftener, and only the newest is worth drawing. */
+  #draw(): void {
+    const message = this.#next;
+    this.#next = null;
+    if (!message || this.stage !== 'listening') return;
+    this.now = message;
+    this.#show();
+    afterPaint(() => {
+      const age_ms = this.#stream?.age_ms(message.heard_s ?? message.at_s);
+      if (age_ms !== undefined && this.#microphone && this.stage === 'listening') this.delay_ms = this.recent.delay_p95(age_ms + this.#microphone.latency_ms);
+    });
   }
 
   #show(): void {
