@@ -5,7 +5,7 @@
 
 mod support;
 
-use routine::part::{Line, Part};
+use routine::part::{Dynamic, Event, Line, Part};
 use score::booklet::{Booklet, Chapter};
 use score::engrave;
 use score::heard::{NoteMark, tint};
@@ -116,6 +116,31 @@ fn a_tie_over_a_barline_is_drawn_for_altered_notes_too_and_their_sign_once() {
         assert_eq!(svg.matches(r#"class="tie""#).count(), 1, "{pitch}");
         assert_eq!(sign(&svg), signs, "{pitch}");
     }
+}
+
+#[test]
+fn a_dynamic_mark_is_said_again_only_where_another_came_between() {
+    let marks = |of: &[Dynamic]| {
+        let lines = of.iter().enumerate().map(|(index, mark)| {
+            let mut line = Builder::line(index + 1, "", 0, B_FLAT)
+                .note("C4", 1920, false)
+                .note("E4", 1920, false)
+                .done();
+            if let Some(Event::Note(first)) = line.events.first_mut() {
+                first.dynamic = Some(*mark);
+            }
+            line
+        });
+        let part = part(None, lines.collect());
+        let drawn = |svg: &str| svg.matches(r#"class="dynam""#).count();
+        let pages = engrave::svg_pages(&part, &Layout::default()).unwrap();
+        let alone = engrave::svg_lines(&part, &Layout::default()).unwrap();
+        let alone: Vec<usize> = alone.iter().map(|(_, svg)| drawn(svg)).collect();
+        (drawn(&pages.concat()), alone)
+    };
+    use Dynamic::{Mf, P};
+    assert_eq!(marks(&[Mf, Mf, Mf]), (1, vec![1, 1, 1]));
+    assert_eq!(marks(&[Mf, P, Mf]), (3, vec![1, 1, 1]));
 }
 
 #[test]

@@ -2,10 +2,12 @@
 
 mod accidental;
 mod beam;
+#[cfg(feature = "engrave")]
+mod dynamic;
 mod split;
 mod tuplet;
 
-use routine::part::{Line, Note, Part, Section};
+use routine::part::{Dynamic, Line, Note, Part, Section};
 
 use crate::Error;
 use crate::value::Value;
@@ -102,6 +104,8 @@ pub struct Head<'a> {
     pub carried: Option<i8>,
     /// A breath mark follows.
     pub breath: bool,
+    /// The dynamic mark before it; none at the later pieces of a tied note.
+    pub dynamic: Option<Dynamic>,
 }
 
 impl Head<'_> {

@@ -74,6 +74,7 @@ impl<'a> Builder<'a> {
                     let head = head.map(|whole| Head {
                         piece,
                         last: false,
+                        dynamic: whole.dynamic.filter(|_| piece == 0),
                         ..whole.clone()
                     });
                     self.push(ticks, Some(value), head);
@@ -254,6 +255,7 @@ fn heads(line: &Line) -> Result<Vec<Option<Head<'_>>>, Error> {
                     accidental: None,
                     carried: None,
                     breath: false,
+                    dynamic: note.dynamic,
                 })
             }
             Event::Rest { .. } => {

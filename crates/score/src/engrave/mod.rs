@@ -49,7 +49,7 @@ pub fn svg_pages(part: &Part, layout: &Layout) -> Result<Vec<String>, Error> {
 pub fn svg_lines(part: &Part, layout: &Layout) -> Result<Vec<(String, String)>, Error> {
     let measures = Measures::of(layout);
     let mut lines: Vec<(String, Vec<(f64, Block)>)> = Vec::new();
-    for (line, block) in music(part, layout, &measures)? {
+    for (line, block) in music(&barred::cut(part)?, layout, &measures)? {
         match lines.last_mut().filter(|(id, _)| *id == line.id) {
             Some((_, blocks)) => {
                 let top = blocks.last().map_or(0.0, |(y, b)| y + b.height) + block.gap;
@@ -177,7 +177,9 @@ fn running_right(part: &Part) -> String {
 /// Everything that a part puts on paper, in order.
 fn blocks(part: &Part, layout: &Layout, measures: &Measures) -> Result<Vec<Block>, Error> {
     let mut systems: HashMap<&str, Vec<Block>> = HashMap::new();
-    for (line, block) in music(part, layout, measures)? {
+    let mut barred = barred::cut(part)?;
+    barred.say_dynamics_once();
+    for (line, block) in music(&barred, layout, measures)? {
         systems.entry(line.id.as_str()).or_default().push(block);
     }
     let mut blocks = page::opening(part, layout, measures);
@@ -213,17 +215,16 @@ fn sections(part: &Part) -> Vec<(Option<&Section>, &[Line])> {
 
 /// The systems of a part with the line that each belongs to.
 fn music<'a>(
-    part: &'a Part,
+    barred: &Barred<'a>,
     layout: &Layout,
     measures: &Measures,
 ) -> Result<Vec<(&'a Line, Block)>, Error> {
-    let barred = barred::cut(part)?;
     let width = system::page_width(measures.column(), measures.space);
-    let ids = ids(&barred);
+    let ids = ids(barred);
     let mut read = Vec::with_capacity(barred.lines.len());
     // Line by line: no line knows what follows it, so none ends in a courtesy signature.
     for line in 0..barred.lines.len() {
-        for drawn in toolkit::systems(&musicxml::bare_line(&barred, line)?, width)? {
+        for drawn in toolkit::systems(&musicxml::bare_line(barred, line)?, width)? {
             read.push((line, system::read(&drawn, measures.space, &ids)?));
         }
     }
@@ -244,7 +245,7 @@ fn music<'a>(
             line: cut.line,
             first: neighbour(index.checked_sub(1)) != Some(*owner),
             last: neighbour(index.checked_add(1)) != Some(*owner),
-            tempo: new_tempo(part, *owner),
+            tempo: new_tempo(barred.part, *owner),
             stacked: crowded.contains(cut.line.exercise.as_str()),
             rest_s: cut
                 .meter

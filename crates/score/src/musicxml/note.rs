@@ -11,7 +11,7 @@ use crate::barred::{Beam, Head, Symbol};
 /// Writes a symbol.
 pub(super) fn write(xml: &mut Xml, symbol: &Symbol<'_>, options: &Options) -> Result<(), Error> {
     let head = symbol.head.as_ref();
-    if let Some(dynamic) = head.filter(|h| h.piece == 0).and_then(|h| h.note.dynamic) {
+    if let Some(dynamic) = head.and_then(|h| h.dynamic) {
         dynamics(xml, dynamic)?;
     }
     match head {
