@@ -3,9 +3,12 @@
 mod build;
 pub mod figures;
 mod html;
+mod line;
+mod note;
 mod roof;
 mod shape;
 mod summary;
+mod take;
 mod text;
 mod whole;
 
