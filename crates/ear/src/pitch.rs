@@ -2,6 +2,7 @@
 
 pub mod fine;
 pub mod grid;
+mod lobes;
 pub mod path;
 pub mod salience;
 pub mod track;

@@ -1,6 +1,11 @@
 //! The most likely path through the salience: one pitch or silence at every step (Viterbi 1967).
 
+use std::ops::Range;
+
+use pulp::NullaryFnOnce;
+
 use crate::pitch::salience::SalienceFrame;
+use crate::signal::wide;
 use crate::thresholds as t;
 
 /// Reach of the cheap steps, in grid steps.
@@ -42,25 +47,13 @@ impl Forward {
         } else {
             (jump, best)
         };
-        // One pass for each distance of the step, so that each runs along whole rows.
-        let came = from.get_mut(..self.next.len()).unwrap_or(&mut []);
-        self.next.fill(far);
-        came.fill(far_from);
-        for away in 0..=REACH {
-            let cost = t::PATH_STEP * away as f32;
-            let upward = (0_u16..).zip(&self.score);
-            let into = self.next.iter_mut().zip(came.iter_mut()).skip(away);
-            for ((i, score), (next, came)) in upward.zip(into) {
-                step(score - cost, i, next, came);
-            }
-            let downward = (away as u16..).zip(self.score.iter().skip(away));
-            for ((i, score), (next, came)) in downward.zip(self.next.iter_mut().zip(&mut *came)) {
-                step(score - cost, i, next, came);
-            }
-        }
-        for (next, salience) in self.next.iter_mut().zip(&frame.of_pitch) {
-            *next += t::PATH_WEIGHT * salience;
-        }
+        wide(Steps {
+            score: &self.score,
+            salience: &frame.of_pitch,
+            far: (far, far_from),
+            next: &mut self.next,
+            came: from,
+        });
         let stop = best_score - t::PATH_SWITCH;
         let (silence, came) = if stop > self.silence && self.started {
             (stop, best)
@@ -103,7 +96,69 @@ impl Forward {
     }
 }
 
+/// The best way into every pitch: a small step, or from `far`.
+struct Steps<'a> {
+    score: &'a [f32],
+    salience: &'a [f32],
+    far: (f32, From),
+    next: &'a mut [f32],
+    came: &'a mut [From],
+}
+
+impl NullaryFnOnce for Steps<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let Self { score, next, .. } = self;
+        let came = self.came.get_mut(..next.len()).unwrap_or(&mut []);
+        next.fill(self.far.0);
+        came.fill(self.far.1);
+        // One pass for each distance of the step, so that each runs along whole rows.
+        for away in 0..=REACH.min(score.len()) {
+            let cost = t::PATH_STEP * away as f32;
+            let (low, high) = (0..score.len() - away, away..score.len());
+            pass(score, low.clone(), cost, next, came, high.clone());
+            pass(score, high, cost, next, came, low);
+        }
+        for (next, salience) in next.iter_mut().zip(self.salience) {
+            *next += t::PATH_WEIGHT * salience;
+        }
+    }
+}
+
+/// Steps from a range of pitches into another that is as long.
+#[inline(always)]
+fn pass(
+    score: &[f32],
+    of: Range<usize>,
+    cost: f32,
+    next: &mut [f32],
+    came: &mut [From],
+    into: Range<usize>,
+) {
+    let first = of.start as From;
+    let (Some(score), Some(next), Some(came)) = (
+        score.get(of),
+        next.get_mut(into.clone()),
+        came.get_mut(into),
+    ) else {
+        return;
+    };
+    let count = score.len().min(next.len()).min(came.len());
+    let (score, next, came) = (&score[..count], &mut next[..count], &mut came[..count]);
+    for i in 0..count {
+        step(
+            score[i] - cost,
+            first + i as From,
+            &mut next[i],
+            &mut came[i],
+        );
+    }
+}
+
 /// Takes a step when it is better than the best so far.
+#[inline(always)]
 fn step(score: f32, from: From, best: &mut f32, came: &mut From) {
     let better = score > *best;
     *best = if better { score } else { *best };

@@ -6,39 +6,25 @@
 //! it is applied, the echo that the sound of 50 ms ago leaves is taken off each bin
 //! (Lebart, Boucher & Denbigh, Acta Acustica 87 (2001) 359).
 
+use pulp::NullaryFnOnce;
+
 use crate::pitch::grid::Grid;
-use crate::signal::{Transform, dot};
+use crate::pitch::lobes::{Bank, Kernel};
+use crate::signal::{LANES, Transform, dot, wide};
 use crate::thresholds as t;
 
-/// Harmonics that a kernel has lobes at.
-const HARMONICS: [f64; 13] = [1., 2., 3., 5., 7., 11., 13., 17., 19., 23., 29., 31., 37.];
 /// The band that pitch is judged on, hertz.
 const BAND_HZ: (f64, f64) = (40.0, 5_500.0);
 /// Windows a whole number of octaves apart, seconds: the best window of a pitch is 8 periods
 /// (Camacho & Harris 2008, eq. 11).
 const WINDOWS_S: [f64; 3] = [0.046, 0.093, 0.186];
 
-/// One stretch of a kernel: weights from a bin on.
-#[derive(Clone, Debug)]
-struct Lobe {
-    from: usize,
-    weights: Vec<f32>,
-}
-
-#[derive(Clone, Debug)]
-struct Kernel {
-    lobes: Vec<Lobe>,
-    /// Share of this window in the pitch's salience (the rest is the next window's).
-    share: f32,
-    /// Grid index.
-    pitch: usize,
-}
-
 struct Window {
     transform: Transform,
-    kernels: Vec<Kernel>,
+    bank: Bank,
     measure: Vec<f32>,
     power: Vec<f32>,
+    /// As long as `power` and some zeros, so that a lobe's last lanes never pass its end.
     loud: Vec<f32>,
     past: Vec<Vec<f32>>,
 }
@@ -162,23 +148,19 @@ impl Window {
                 }
             })
             .collect();
-        let mut kernels = Vec::new();
+        let mut bank = Bank::default();
         for pitch in 0..grid.count() {
             let hz = grid.hz(pitch as f64);
             let share = share(hz, size as f64 / rate, index);
             if share > 0.0 {
-                kernels.push(Kernel {
-                    lobes: lobes(hz, step, &measure),
-                    share,
-                    pitch,
-                });
+                bank.add(pitch, share, hz, step, &measure);
             }
         }
         Self {
             transform,
-            kernels,
+            bank,
             power: vec![0.0; top],
-            loud: vec![0.0; top],
+            loud: vec![0.0; top + LANES],
             past: vec![vec![0.0; top]; t::ECHO_FRAMES],
             measure,
         }
@@ -186,29 +168,55 @@ impl Window {
 
     fn look(&mut self, sound: &[f32], centre: isize, count: usize, out: &mut [f32]) {
         self.transform.look(sound, centre);
-        self.transform.powers(&mut self.power);
         let slot = count % self.past.len().max(1);
         let Some(past) = self.past.get_mut(slot) else {
             return;
         };
-        for ((power, past), loud) in self.power.iter().zip(past).zip(&mut self.loud) {
+        wide(Explain {
+            transform: &self.transform,
+            bank: &self.bank,
+            measure: &self.measure,
+            power: &mut self.power,
+            past,
+            loud: &mut self.loud,
+            out,
+        });
+    }
+}
+
+/// How well each kernel explains a spectrum: one loop over bins and lobes.
+struct Explain<'a> {
+    transform: &'a Transform,
+    bank: &'a Bank,
+    measure: &'a [f32],
+    power: &'a mut [f32],
+    past: &'a mut [f32],
+    loud: &'a mut [f32],
+    out: &'a mut [f32],
+}
+
+impl NullaryFnOnce for Explain<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.transform.powers(self.power);
+        for ((power, past), loud) in self.power.iter().zip(self.past).zip(&mut *self.loud) {
             let left = (power - t::ECHO_SHARE * *past).max(t::ECHO_FLOOR * power);
             *past = *power;
             *loud = left.sqrt();
         }
-        let norm = dot(&self.loud, &self.measure);
+        let norm = dot(self.loud, self.measure);
         if norm <= 1e-12 {
             return;
         }
         self.loud.iter_mut().for_each(|x| *x = x.sqrt());
         let scale = norm.sqrt().recip();
-        for kernel in &self.kernels {
-            let lobe = |lobe: &Lobe| dot(self.loud.get(lobe.from..).unwrap_or(&[]), &lobe.weights);
-            let sum: f32 = kernel.lobes.iter().map(lobe).sum();
-            if let Some(slot) = out.get_mut(kernel.pitch) {
+        self.bank.explain(self.loud, |kernel: &Kernel, sum| {
+            if let Some(slot) = self.out.get_mut(kernel.pitch) {
                 *slot += kernel.share * sum * scale;
             }
-        }
+        });
     }
 }
 
@@ -222,59 +230,4 @@ fn share(hz: f64, seconds: f64, index: usize) -> f32 {
         _ => 1.0 - octaves.abs(),
     };
     share.max(0.0) as f32
-}
-
-fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<Lobe> {
-    // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics.
-    let weight = |q: f64| -> f64 {
-        HARMONICS
-            .iter()
-            .map(|p| {
-                let away = (q - p).abs();
-                let wave = (std::f64::consts::TAU * q).cos();
-                match away {
-                    a if a < 0.25 => wave,
-                    a if a < 0.75 => wave / 2.0,
-                    _ => 0.0,
-                }
-            })
-            .sum()
-    };
-    let raw: Vec<f64> = measure
-        .iter()
-        .enumerate()
-        .map(|(k, m)| {
-            let at_hz = k as f64 * step;
-            if at_hz <= 0.0 || *m <= 0.0 {
-                return 0.0;
-            }
-            weight(at_hz / hz) * (hz / at_hz).sqrt()
-        })
-        .collect();
-    let norm: f64 = raw
-        .iter()
-        .zip(measure)
-        .map(|(w, m)| w.max(0.0).powi(2) * f64::from(*m))
-        .sum::<f64>()
-        .sqrt()
-        .max(1e-9);
-    // Stretches closer to each other than a dot product's lanes are kept as one.
-    let mut lobes: Vec<Lobe> = Vec::new();
-    for (k, (w, m)) in raw.iter().zip(measure).enumerate() {
-        if *w == 0.0 {
-            continue;
-        }
-        let value = (w * f64::from(*m) / norm) as f32;
-        match lobes.last_mut() {
-            Some(lobe) if k - lobe.from < lobe.weights.len() + 8 => {
-                lobe.weights.resize(k - lobe.from, 0.0);
-                lobe.weights.push(value);
-            }
-            _ => lobes.push(Lobe {
-                from: k,
-                weights: vec![value],
-            }),
-        }
-    }
-    lobes
 }

@@ -1,7 +1,9 @@
 //! Whole-number decimation to the working rate (about 22 kHz) through a Kaiser-windowed sinc.
 
+use pulp::NullaryFnOnce;
+
 use crate::Samples;
-use crate::signal::dot;
+use crate::signal::{dot, wide};
 
 /// The lowest working rate that a higher rate is brought down to, hertz. Harmonics up to 8 kHz
 /// stay in the flat part of the filter.
@@ -54,15 +56,38 @@ impl Decimator {
             return;
         }
         self.held.extend(block.iter().map(clean));
-        let mut start = 0;
-        while let Some(window) = self.held.get(start..start + self.taps.len()) {
-            out.push(dot(window, &self.taps));
-            start += self.factor;
-        }
+        let start = wide(Filter {
+            held: &self.held,
+            taps: &self.taps,
+            step: self.factor,
+            out,
+        });
         let left = self.held.len().saturating_sub(start);
         let end = self.held.len();
         self.held.copy_within(start.min(end).., 0);
         self.held.truncate(left);
+    }
+}
+
+/// The filter over all that is held; tells how far it came.
+struct Filter<'a> {
+    held: &'a [f32],
+    taps: &'a [f32],
+    step: usize,
+    out: &'a mut Vec<f32>,
+}
+
+impl NullaryFnOnce for Filter<'_> {
+    type Output = usize;
+
+    #[inline(always)]
+    fn call(self) -> usize {
+        let mut start = 0;
+        while let Some(window) = self.held.get(start..start + self.taps.len()) {
+            self.out.push(dot(window, self.taps));
+            start += self.step;
+        }
+        start
     }
 }
 

@@ -1,16 +1,28 @@
-//! The dot product that the kernels are made of.
+//! The dot product that the kernels are made of, and loops compiled for the machine at hand.
+
+use pulp::{Arch, NullaryFnOnce};
+
+/// Values that a vector register is taken to hold.
+pub const LANES: usize = 8;
+
+/// Runs a loop in the version compiled for the widest vectors that this machine has.
+#[inline]
+pub fn wide<F: NullaryFnOnce>(work: F) -> F::Output {
+    Arch::new().dispatch(work)
+}
 
 /// Dot product of two stretches, over as many values as the shorter has. Summed in eight lanes,
 /// so that it runs on whole vector registers.
 #[must_use]
+#[inline(always)]
 pub fn dot(a: &[f32], b: &[f32]) -> f32 {
-    let mut lanes = [0.0_f32; 8];
+    let mut lanes = [0.0_f32; LANES];
     let length = a.len().min(b.len());
     let (a, b) = (
         a.get(..length).unwrap_or(&[]),
         b.get(..length).unwrap_or(&[]),
     );
-    let (a8, b8) = (a.chunks_exact(8), b.chunks_exact(8));
+    let (a8, b8) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
     let rest: f32 = a8
         .remainder()
         .iter()

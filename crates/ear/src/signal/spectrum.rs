@@ -53,10 +53,14 @@ impl Transform {
         let skip = (-start).max(0) as usize;
         let from = (start.max(0) as usize).min(sound.len());
         let there = sound.get(from..).unwrap_or(&[]);
-        self.time.fill(0.0);
-        for (slot, x) in self.time.iter_mut().skip(skip).zip(there) {
+        let skip = skip.min(self.time.len());
+        let (before, rest) = self.time.split_at_mut(skip);
+        let (inside, after) = rest.split_at_mut(there.len().min(rest.len()));
+        before.fill(0.0);
+        for (slot, x) in inside.iter_mut().zip(there) {
             *slot = *x;
         }
+        after.fill(0.0);
         // The sizes always agree: the buffers were made by the plan.
         let done =
             self.plan
@@ -106,10 +110,17 @@ impl Transform {
         k as f32 - (self.hann_slope(k) * hann.conj()).im / power * 0.5
     }
 
-    /// Power of every bin through the Hann window.
+    /// Power of every bin through the Hann window, from bin 0 on.
+    #[inline(always)]
     pub fn powers(&self, out: &mut [f32]) {
-        for (k, slot) in out.iter_mut().enumerate() {
+        for (k, slot) in out.iter_mut().enumerate().take(1) {
             *slot = self.hann(k).norm_sqr();
+        }
+        let inner = out.iter_mut().skip(1);
+        for (slot, bins) in inner.zip(self.bins.windows(3)) {
+            if let [below, here, above] = bins {
+                *slot = (here * 0.5 - (below + above) * 0.25).norm_sqr();
+            }
         }
     }
 
