@@ -37,3 +37,26 @@ fn the_kept_description_is_what_the_server_says_of_itself() {
         "ui/openapi.json is stale: run this test once with {RENEW}=1, then `npm run types` in ui/"
     );
 }
+
+#[test]
+fn every_operation_has_an_id_of_its_own_and_every_refusal_says_why() {
+    let place = tempfile::tempdir().unwrap();
+    let server = Server::start(place.path());
+    let (_, description) = server.get("/api/openapi.json");
+    let mut ids = std::collections::BTreeMap::new();
+    for (way, methods) in description["paths"].as_object().unwrap() {
+        for (method, operation) in methods.as_object().unwrap() {
+            let here = format!("{method} {way}");
+            let id = operation["operationId"].as_str().expect(&here).to_owned();
+            if let Some(other) = ids.insert(id.clone(), here.clone()) {
+                panic!("`{id}` is {other} and {here}");
+            }
+            for (status, answer) in operation["responses"].as_object().unwrap() {
+                if status.starts_with(['4', '5']) {
+                    assert_ne!(answer["description"], "", "{here}: {status}");
+                }
+            }
+        }
+    }
+    assert!(ids.len() > 80, "{} operations", ids.len());
+}

@@ -68,7 +68,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Compares two set-ups note by note. */
-        post: operations["compare"];
+        post: operations["compare_set_ups"];
         delete?: never;
         options?: never;
         head?: never;
@@ -171,7 +171,7 @@ export interface paths {
             cookie?: never;
         };
         /** Everything as one archive: JSON, TOML and FLAC in a ZIP. */
-        get: operations["export"];
+        get: operations["export_everything"];
         put?: never;
         post?: never;
         delete?: never;
@@ -560,7 +560,7 @@ export interface paths {
         get?: never;
         put?: never;
         /** Writes a part as a file. */
-        post: operations["export"];
+        post: operations["export_part"];
         delete?: never;
         options?: never;
         head?: never;
@@ -792,7 +792,7 @@ export interface paths {
             cookie?: never;
         };
         /** Compares two takes that were heard. */
-        get: operations["compare"];
+        get: operations["compare_takes"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2073,6 +2073,7 @@ export interface operations {
                     "application/json": components["schemas"]["Text"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2136,6 +2137,7 @@ export interface operations {
                     "application/json": components["schemas"]["Backup"];
                 };
             };
+            /** @description Busy for the moment */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -2144,6 +2146,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description No room on the disk */
             507: {
                 headers: {
                     [name: string]: unknown;
@@ -2175,6 +2178,7 @@ export interface operations {
                     "application/pdf": number[];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2183,6 +2187,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2191,6 +2196,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not in this build */
             501: {
                 headers: {
                     [name: string]: unknown;
@@ -2201,7 +2207,7 @@ export interface operations {
             };
         };
     };
-    compare: {
+    compare_set_ups: {
         parameters: {
             query?: never;
             header?: never;
@@ -2222,6 +2228,7 @@ export interface operations {
                     "application/json": components["schemas"]["SetUpComparison"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2230,6 +2237,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2261,6 +2269,7 @@ export interface operations {
                     "application/json": components["schemas"]["Verdict"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2311,6 +2320,7 @@ export interface operations {
                     "application/json": components["schemas"]["ExerciseSheet"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2319,6 +2329,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2371,6 +2382,7 @@ export interface operations {
                     "application/json": components["schemas"]["ExerciseSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2404,6 +2416,7 @@ export interface operations {
                     "application/json": components["schemas"]["ExerciseSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2412,6 +2425,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2420,6 +2434,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2447,6 +2462,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2455,6 +2471,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2484,6 +2501,7 @@ export interface operations {
                     "application/json": components["schemas"]["ExerciseSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2494,7 +2512,7 @@ export interface operations {
             };
         };
     };
-    export: {
+    export_everything: {
         parameters: {
             query?: never;
             header?: never;
@@ -2511,6 +2529,7 @@ export interface operations {
                     "application/zip": number[];
                 };
             };
+            /** @description No room on the disk */
             507: {
                 headers: {
                     [name: string]: unknown;
@@ -2561,6 +2580,7 @@ export interface operations {
                     "application/json": components["schemas"]["ArchiveCounts"];
                 };
             };
+            /** @description Too large */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -2569,6 +2589,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2577,6 +2598,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description No room on the disk */
             507: {
                 headers: {
                     [name: string]: unknown;
@@ -2627,6 +2649,7 @@ export interface operations {
                     "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2635,6 +2658,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2664,6 +2688,7 @@ export interface operations {
                     "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2697,6 +2722,7 @@ export interface operations {
                     "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2705,6 +2731,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2713,6 +2740,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2740,6 +2768,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2748,6 +2777,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2777,6 +2807,7 @@ export interface operations {
                     "application/json": components["schemas"]["BoreSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2810,6 +2841,7 @@ export interface operations {
                     "application/json": components["schemas"]["BoreSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2818,6 +2850,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2826,6 +2859,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -2853,6 +2887,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2861,6 +2896,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -2890,6 +2926,7 @@ export interface operations {
                     "application/json": components["schemas"]["BoreSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2940,6 +2977,7 @@ export interface operations {
                     "application/json": components["schemas"]["ChartSheet"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -2948,6 +2986,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -2956,6 +2995,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3004,6 +3044,7 @@ export interface operations {
                     "application/json": components["schemas"]["Impedance"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3012,6 +3053,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3020,6 +3062,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3066,6 +3109,7 @@ export interface operations {
                     "application/json": components["schemas"]["Resonances"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3074,6 +3118,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3082,6 +3127,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3111,6 +3157,7 @@ export interface operations {
                     "application/json": components["schemas"]["InstrumentSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3155,6 +3202,7 @@ export interface operations {
                     "application/json": components["schemas"]["Wave"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3163,6 +3211,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3171,6 +3220,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3243,6 +3293,7 @@ export interface operations {
                     "application/json": components["schemas"]["Lesson"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3251,6 +3302,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3280,6 +3332,7 @@ export interface operations {
                     "application/json": components["schemas"]["Lesson"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3313,6 +3366,7 @@ export interface operations {
                     "application/json": components["schemas"]["Lesson"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3321,6 +3375,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3348,6 +3403,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3377,6 +3433,7 @@ export interface operations {
                     "application/json": components["schemas"]["Lesson"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3427,6 +3484,7 @@ export interface operations {
                     "application/json": components["schemas"]["LevelsSheet"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3494,6 +3552,7 @@ export interface operations {
                     "application/json": components["schemas"]["MouthpieceSheet"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3502,6 +3561,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3531,6 +3591,7 @@ export interface operations {
                     "application/json": components["schemas"]["MouthpieceSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3564,6 +3625,7 @@ export interface operations {
                     "application/json": components["schemas"]["MouthpieceSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3572,6 +3634,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3580,6 +3643,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3607,6 +3671,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3615,6 +3680,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description It is there already */
             409: {
                 headers: {
                     [name: string]: unknown;
@@ -3644,6 +3710,7 @@ export interface operations {
                     "application/json": components["schemas"]["MouthpieceSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3675,6 +3742,7 @@ export interface operations {
                     "application/json": components["schemas"]["Expanded"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3683,6 +3751,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3714,6 +3783,7 @@ export interface operations {
                     "application/json": components["schemas"]["Pages"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3722,6 +3792,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3730,6 +3801,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not in this build */
             501: {
                 headers: {
                     [name: string]: unknown;
@@ -3740,7 +3812,7 @@ export interface operations {
             };
         };
     };
-    export: {
+    export_part: {
         parameters: {
             query?: never;
             header?: never;
@@ -3766,6 +3838,7 @@ export interface operations {
                     "audio/wav": number[];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3774,6 +3847,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3782,6 +3856,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not in this build */
             501: {
                 headers: {
                     [name: string]: unknown;
@@ -3812,6 +3887,7 @@ export interface operations {
                     "application/json": components["schemas"]["Player"][];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -3843,6 +3919,7 @@ export interface operations {
                     "application/json": components["schemas"]["Player"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3872,6 +3949,7 @@ export interface operations {
                     "application/json": components["schemas"]["Player"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3905,6 +3983,7 @@ export interface operations {
                     "application/json": components["schemas"]["Player"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3913,6 +3992,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -3940,6 +4020,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -3969,6 +4050,7 @@ export interface operations {
                     "application/json": components["schemas"]["Advice"][];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4003,6 +4085,7 @@ export interface operations {
                     "application/json": components["schemas"]["DayLoad"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4011,6 +4094,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4019,6 +4103,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4055,6 +4140,7 @@ export interface operations {
                     "application/json": components["schemas"]["Progress"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4063,6 +4149,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4071,6 +4158,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4100,6 +4188,7 @@ export interface operations {
                     "application/json": components["schemas"]["Player"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4169,6 +4258,7 @@ export interface operations {
                     "application/json": components["schemas"]["Door"];
                 };
             };
+            /** @description Sign in first */
             401: {
                 headers: {
                     [name: string]: unknown;
@@ -4177,6 +4267,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Too many requests */
             429: {
                 headers: {
                     [name: string]: unknown;
@@ -4244,6 +4335,7 @@ export interface operations {
                     "application/json": components["schemas"]["Settings"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4284,6 +4376,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakePage"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4292,6 +4385,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4334,6 +4428,7 @@ export interface operations {
                     "application/json": components["schemas"]["Take"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4342,6 +4437,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4350,6 +4446,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Too large */
             413: {
                 headers: {
                     [name: string]: unknown;
@@ -4358,6 +4455,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4366,6 +4464,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description No room on the disk */
             507: {
                 headers: {
                     [name: string]: unknown;
@@ -4395,6 +4494,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakeSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4422,6 +4522,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4455,6 +4556,7 @@ export interface operations {
                     "application/json": components["schemas"]["Take"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4463,6 +4565,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4506,6 +4609,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4514,6 +4618,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description No such stretch */
             416: {
                 headers: {
                     [name: string]: unknown;
@@ -4524,7 +4629,7 @@ export interface operations {
             };
         };
     };
-    compare: {
+    compare_takes: {
         parameters: {
             query?: never;
             header?: never;
@@ -4544,6 +4649,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakeComparison"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4552,6 +4658,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4586,6 +4693,7 @@ export interface operations {
                     "application/json": components["schemas"]["Curves"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4594,6 +4702,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4623,6 +4732,7 @@ export interface operations {
                     "application/json": components["schemas"]["Pages"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4631,6 +4741,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4639,6 +4750,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not in this build */
             501: {
                 headers: {
                     [name: string]: unknown;
@@ -4668,6 +4780,7 @@ export interface operations {
                     "application/json": components["schemas"]["HeardSheet"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4676,6 +4789,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4709,6 +4823,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakeNote"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4717,6 +4832,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4751,6 +4867,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakeNote"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4759,6 +4876,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4787,6 +4905,7 @@ export interface operations {
                 };
                 content?: never;
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4817,6 +4936,7 @@ export interface operations {
                     "application/json": components["schemas"]["TakeNote"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4846,6 +4966,7 @@ export interface operations {
                     "text/html": string;
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4854,6 +4975,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4883,6 +5005,7 @@ export interface operations {
                     "application/json": components["schemas"]["Take"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4915,6 +5038,7 @@ export interface operations {
                     "application/json": components["schemas"]["Spectrum"];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4923,6 +5047,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Not found */
             404: {
                 headers: {
                     [name: string]: unknown;
@@ -4931,6 +5056,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -4965,6 +5091,7 @@ export interface operations {
                     "audio/wav": number[];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -4973,6 +5100,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5009,6 +5137,7 @@ export interface operations {
                     "audio/wav": number[];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5017,6 +5146,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;
@@ -5053,6 +5183,7 @@ export interface operations {
                     "audio/wav": number[];
                 };
             };
+            /** @description The request does not read */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -5061,6 +5192,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description That cannot be */
             422: {
                 headers: {
                     [name: string]: unknown;

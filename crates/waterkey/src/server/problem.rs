@@ -1,10 +1,17 @@
 //! The one table from what went wrong to what the client is told (RFC 9457).
 
+use std::collections::BTreeMap;
+
 use axum::Json;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
-use utoipa::ToSchema;
+use utoipa::openapi::content::ContentBuilder;
+use utoipa::openapi::{Ref, RefOr, ResponseBuilder};
+use utoipa::{IntoResponses, ToSchema};
+
+/// The content type of every refusal.
+const PROBLEM: &str = "application/problem+json";
 
 /// Shorthand for what handlers give.
 pub(crate) type Answer<T> = Result<T, Problem>;
@@ -53,6 +60,28 @@ pub(crate) enum Code {
 }
 
 impl Code {
+    /// Every kind, as it stands above.
+    const ALL: [Self; 18] = [
+        Self::NotFound,
+        Self::BadRequest,
+        Self::Unprocessable,
+        Self::Unauthorized,
+        Self::ForbiddenOrigin,
+        Self::CsrfToken,
+        Self::ForbiddenHost,
+        Self::MethodNotAllowed,
+        Self::TooLarge,
+        Self::TooManyRequests,
+        Self::Timeout,
+        Self::UnsupportedMediaType,
+        Self::Conflict,
+        Self::RangeNotSatisfiable,
+        Self::Busy,
+        Self::DiskFull,
+        Self::NotBuilt,
+        Self::Internal,
+    ];
+
     /// The table: status and title of each code.
     const fn row(self) -> (StatusCode, &'static str) {
         use StatusCode as S;
@@ -181,16 +210,34 @@ impl Problem {
     }
 }
 
+/// In the description of a way: it may refuse with this status.
+pub(crate) struct Refuses<const STATUS: u16>;
+
+impl<const STATUS: u16> IntoResponses for Refuses<STATUS> {
+    fn responses() -> BTreeMap<String, RefOr<utoipa::openapi::Response>> {
+        let kinds = Code::ALL.iter().map(|code| code.row());
+        let titles: Vec<&str> = kinds
+            .filter(|(status, _)| status.as_u16() == STATUS)
+            .map(|(_, title)| title)
+            .collect();
+        let problem = ContentBuilder::new()
+            .schema(Some(Ref::from_schema_name("Problem")))
+            .build();
+        let response = ResponseBuilder::new()
+            .description(titles.join("; "))
+            .content(PROBLEM, problem)
+            .build();
+        BTreeMap::from([(STATUS.to_string(), response.into())])
+    }
+}
+
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let status = StatusCode::from_u16(self.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
         let retry_after = self.retry_after_s;
         let mut response = (status, Json(self)).into_response();
         let headers = response.headers_mut();
-        headers.insert(
-            header::CONTENT_TYPE,
-            HeaderValue::from_static("application/problem+json"),
-        );
+        headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(PROBLEM));
         if let Some(seconds) = retry_after {
             headers.insert(header::RETRY_AFTER, HeaderValue::from(seconds));
         }
@@ -234,5 +281,28 @@ impl From<tokio::task::JoinError> for Problem {
     fn from(error: tokio::task::JoinError) -> Self {
         super::note_fault(&error);
         Self::new(Code::Internal, "a task of the program did not end")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_is_described_by_the_titles_of_its_status() {
+        let described = |responses: BTreeMap<String, RefOr<utoipa::openapi::Response>>| {
+            let said = responses
+                .into_iter()
+                .map(|(status, response)| match response {
+                    RefOr::T(response) => format!("{status}: {}", response.description),
+                    RefOr::Ref(_) => status,
+                });
+            said.collect::<Vec<_>>()
+        };
+        assert_eq!(
+            described(Refuses::<403>::responses()),
+            ["403: Not from another site; The session token is missing or stale"]
+        );
+        assert_eq!(described(Refuses::<404>::responses()), ["404: Not found"]);
     }
 }

@@ -11,7 +11,7 @@ use utoipa_axum::routes;
 
 use super::passing::open;
 use crate::server::extract::Path;
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Code, Problem, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -65,8 +65,7 @@ fn stretch(range: Option<&HeaderValue>, length: u64) -> Stretch {
     (status = 200, body = Vec<u8>, content_type = "audio/flac"),
     (status = 206, body = Vec<u8>, content_type = "audio/flac"),
     (status = 304),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 416, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<416>,
 ))]
 async fn audio(
     State(app): State<App>,

@@ -19,7 +19,7 @@ use crate::desk::engraving::EngravingError;
 use crate::desk::writing::Piece;
 use crate::server::engraving::Look;
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Code, Problem, Refuses};
 use crate::server::state::App;
 
 /// Most players in a set.
@@ -111,9 +111,7 @@ async fn piece(app: &App, id: &str) -> Answer<Piece> {
 /// Binds the books of one player or of a class: cover, contents, fingering chart, pieces.
 #[utoipa::path(post, path = "/api/books", request_body = Binding, responses(
     (status = 200, body = Vec<u8>, content_type = "application/pdf"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 501, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>, Refuses<501>,
 ))]
 async fn bind(State(app): State<App>, Body(asked): Body<Binding>) -> Answer<Response> {
     asked.check()?;

@@ -14,7 +14,7 @@ use super::instruments;
 use super::own::Own;
 use super::players::Text;
 use crate::server::extract::{Body, Path};
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Problem, Refuses};
 use crate::server::state::App;
 
 /// Bore files of the user's own, each under its instrument's id.
@@ -64,7 +64,7 @@ struct BoreSheet {
 /// The bore file of an instrument.
 #[utoipa::path(get, path = "/api/instruments/{id}/bore", params(("id" = String, Path)), responses(
     (status = 200, body = BoreSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn bore(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<BoreSheet>> {
     if let Ok(text) = generic_bore_source(&id) {
@@ -81,9 +81,7 @@ async fn bore(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Bor
 #[utoipa::path(put, path = "/api/instruments/{id}/bore", params(("id" = String, Path)),
     request_body = Text, responses(
     (status = 200, body = BoreSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>, Refuses<422>,
 ))]
 async fn set_bore(
     State(app): State<App>,
@@ -101,8 +99,7 @@ async fn set_bore(
 #[utoipa::path(delete, path = "/api/instruments/{id}/bore", params(("id" = String, Path)),
     responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>,
 ))]
 async fn remove_bore(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     OWN.remove(&app, &id).await?;
@@ -113,7 +110,7 @@ async fn remove_bore(State(app): State<App>, Path(id): Path<String>) -> Answer<S
 #[utoipa::path(post, path = "/api/instruments/{id}/bore/restore", params(("id" = String, Path)),
     responses(
     (status = 200, body = BoreSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_bore(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<BoreSheet>> {
     let text = OWN.restore(&app, &id).await?.text;

@@ -11,11 +11,11 @@ use utoipa_axum::routes;
 
 use super::tube::{SetUpQuery, refuse, set_up};
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
-    OpenApiRouter::new().routes(routes!(compare))
+    OpenApiRouter::new().routes(routes!(compare_set_ups))
 }
 
 /// An instrument and how it is set up.
@@ -93,10 +93,12 @@ struct SetUpComparison {
 /// Compares two set-ups note by note.
 #[utoipa::path(post, path = "/api/compare", request_body = Pair, responses(
     (status = 200, body = SetUpComparison),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
-async fn compare(State(app): State<App>, Body(pair): Body<Pair>) -> Answer<Json<SetUpComparison>> {
+async fn compare_set_ups(
+    State(app): State<App>,
+    Body(pair): Body<Pair>,
+) -> Answer<Json<SetUpComparison>> {
     let a = set_up(&app, &pair.a.instrument, &pair.a.query()).await?;
     let b = set_up(&app, &pair.b.instrument, &pair.b.query()).await?;
     let reading = a.instrument.usual_reading().cloned();

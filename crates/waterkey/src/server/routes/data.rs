@@ -14,7 +14,7 @@ use utoipa_axum::routes;
 
 use super::passing::{Passing, file_of, spool};
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 /// Largest archive that is taken in.
@@ -22,7 +22,7 @@ const MOST_ARCHIVE: usize = 64 << 30;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
     OpenApiRouter::new()
-        .routes(routes!(export))
+        .routes(routes!(export_everything))
         .routes(routes!(backups, back_up))
         .routes(routes!(doctor))
         .merge(
@@ -35,9 +35,9 @@ pub(super) fn routes() -> OpenApiRouter<App> {
 /// Everything as one archive: JSON, TOML and FLAC in a ZIP.
 #[utoipa::path(get, path = "/api/export", responses(
     (status = 200, body = Vec<u8>, content_type = "application/zip"),
-    (status = 507, body = Problem, content_type = "application/problem+json"),
+    Refuses<507>,
 ))]
-async fn export(State(app): State<App>) -> Answer<Response> {
+async fn export_everything(State(app): State<App>) -> Answer<Response> {
     let passing = Passing(app.passing_path("zip"));
     let store = app.store.clone();
     let runtime = Handle::current();
@@ -64,9 +64,7 @@ async fn export(State(app): State<App>) -> Answer<Response> {
 #[utoipa::path(post, path = "/api/import",
     request_body(content = Vec<u8>, content_type = "application/zip"), responses(
     (status = 200, body = ArchiveCounts),
-    (status = 413, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 507, body = Problem, content_type = "application/problem+json"),
+    Refuses<413>, Refuses<422>, Refuses<507>,
 ))]
 async fn import(State(app): State<App>, body: Bytes) -> Answer<Json<ArchiveCounts>> {
     let passing = spool(&app, body, MOST_ARCHIVE).await?;
@@ -88,8 +86,7 @@ async fn backups(State(app): State<App>) -> Answer<Json<Vec<Backup>>> {
 /// Makes a backup of the database.
 #[utoipa::path(post, path = "/api/backups", responses(
     (status = 201, body = Backup),
-    (status = 503, body = Problem, content_type = "application/problem+json"),
-    (status = 507, body = Problem, content_type = "application/problem+json"),
+    Refuses<503>, Refuses<507>,
 ))]
 async fn back_up(State(app): State<App>) -> Answer<impl IntoResponse> {
     let backup = app.store.back_up().await?;
@@ -106,7 +103,7 @@ struct Treatment {
 /// Verifies the database and every sound.
 #[utoipa::path(post, path = "/api/doctor", request_body = Treatment, responses(
     (status = 200, body = Verdict),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
+    Refuses<409>,
 ))]
 async fn doctor(State(app): State<App>, Body(treatment): Body<Treatment>) -> Answer<Json<Verdict>> {
     Ok(Json(app.store.examine(treatment.repair).await?))

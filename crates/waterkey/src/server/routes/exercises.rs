@@ -17,7 +17,7 @@ use super::instruments::json;
 use super::own::Own;
 use super::players::Text;
 use crate::server::extract::{Body, Path};
-use crate::server::problem::{Answer, Diagnostic, Problem, Severity};
+use crate::server::problem::{Answer, Diagnostic, Problem, Refuses, Severity};
 use crate::server::state::App;
 
 /// The id of the one text of levels.
@@ -169,7 +169,7 @@ async fn exercises(State(app): State<App>) -> Answer<Json<Vec<ExerciseEntry>>> {
 /// One exercise.
 #[utoipa::path(get, path = "/api/exercises/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = ExerciseSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<ExerciseSheet>> {
     if let Some(text) = library::source(&id) {
@@ -182,8 +182,7 @@ async fn exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<Json
 /// Adds an exercise of the user's own.
 #[utoipa::path(post, path = "/api/exercises", request_body = Text, responses(
     (status = 201, body = ExerciseSheet),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<409>, Refuses<422>,
 ))]
 async fn add_exercise(
     State(app): State<App>,
@@ -198,9 +197,7 @@ async fn add_exercise(
 #[utoipa::path(put, path = "/api/exercises/{id}", params(("id" = String, Path)),
     request_body = Text, responses(
     (status = 200, body = ExerciseSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>, Refuses<422>,
 ))]
 async fn change_exercise(
     State(app): State<App>,
@@ -217,8 +214,7 @@ async fn change_exercise(
 /// Removes an exercise of the user's own; it can be restored.
 #[utoipa::path(delete, path = "/api/exercises/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>,
 ))]
 async fn remove_exercise(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     OWN.remove(&app, &id).await?;
@@ -228,7 +224,7 @@ async fn remove_exercise(State(app): State<App>, Path(id): Path<String>) -> Answ
 /// Brings a removed exercise back.
 #[utoipa::path(post, path = "/api/exercises/{id}/restore", params(("id" = String, Path)), responses(
     (status = 200, body = ExerciseSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_exercise(
     State(app): State<App>,
@@ -283,7 +279,7 @@ async fn levels(State(app): State<App>) -> Answer<Json<LevelsSheet>> {
 /// Changes the levels.
 #[utoipa::path(put, path = "/api/levels", request_body = Text, responses(
     (status = 200, body = LevelsSheet),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<422>,
 ))]
 async fn set_levels(State(app): State<App>, Body(new): Body<Text>) -> Answer<Json<LevelsSheet>> {
     let levels = json(&read_levels(&new.text)?.levels)?;

@@ -9,7 +9,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -54,7 +54,7 @@ async fn settings(State(app): State<App>) -> Answer<Json<Settings>> {
 /// Changes the settings; a field left out goes back to its default.
 #[utoipa::path(put, path = "/api/settings", request_body = Settings, responses(
     (status = 200, body = Settings),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<422>,
 ))]
 async fn set_settings(
     State(app): State<App>,

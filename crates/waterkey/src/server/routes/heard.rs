@@ -19,7 +19,7 @@ use crate::desk::{engraving as pages, hearing as desk};
 use crate::server::engraving::Look;
 use crate::server::extract::{Path, Query};
 use crate::server::hearing::{self, Hearing};
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Code, Problem, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -27,7 +27,7 @@ pub(super) fn routes() -> OpenApiRouter<App> {
         .routes(routes!(hear))
         .routes(routes!(curves))
         .routes(routes!(spectrum))
-        .routes(routes!(compare))
+        .routes(routes!(compare_takes))
         .routes(routes!(engraving))
         .routes(routes!(page))
 }
@@ -78,8 +78,7 @@ struct HeardSheet {
 /// Hears a take again, with the settings and the ear of today.
 #[utoipa::path(post, path = "/api/takes/{id}/hear", params(("id" = String, Path)), responses(
     (status = 200, body = HeardSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn hear(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<HeardSheet>> {
     hear_take(&app, &id).await?;
@@ -114,8 +113,7 @@ struct Curves {
 #[utoipa::path(get, path = "/api/takes/{id}/curves", params(("id" = String, Path), Stretch),
     responses(
     (status = 200, body = Curves),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>,
 ))]
 async fn curves(
     State(app): State<App>,
@@ -157,9 +155,7 @@ struct Spectrum {
 /// The spectrum at a place of a take.
 #[utoipa::path(get, path = "/api/takes/{id}/spectrum", params(("id" = String, Path), At), responses(
     (status = 200, body = Spectrum),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn spectrum(
     State(app): State<App>,
@@ -222,10 +218,9 @@ const COMPARED: [(&str, &str); 6] = [
 #[utoipa::path(get, path = "/api/takes/{id}/compare/{other}",
     params(("id" = String, Path), ("other" = String, Path)), responses(
     (status = 200, body = TakeComparison),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
-async fn compare(
+async fn compare_takes(
     State(app): State<App>,
     Path((id, other)): Path<(String, String)>,
 ) -> Answer<Json<TakeComparison>> {
@@ -281,9 +276,7 @@ fn parsed(report: Value) -> Answer<ear::report::Report> {
 /// The part of a take, each note tinted and captioned by what was heard of it.
 #[utoipa::path(get, path = "/api/takes/{id}/engraving", params(("id" = String, Path)), responses(
     (status = 200, body = Pages),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 501, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>, Refuses<501>,
 ))]
 async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Pages>> {
     let report = report(&app, &id).await?;
@@ -305,8 +298,7 @@ async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Jso
 #[utoipa::path(get, path = "/api/takes/{id}/report.html", params(("id" = String, Path)),
     responses(
     (status = 200, body = String, content_type = "text/html"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn page(State(app): State<App>, Path(id): Path<String>) -> Answer<Response> {
     let kept = report(&app, &id).await?;

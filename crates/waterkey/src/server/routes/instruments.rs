@@ -20,7 +20,7 @@ use super::players::Text;
 use super::tube::{self, SetUpQuery};
 use super::tuning::TuningQuery;
 use crate::server::extract::{Body, Path, Query};
-use crate::server::problem::{Answer, Code, Diagnostic, Problem, Severity};
+use crate::server::problem::{Answer, Code, Diagnostic, Problem, Refuses, Severity};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -133,7 +133,7 @@ async fn instruments(State(app): State<App>) -> Answer<Json<Vec<InstrumentEntry>
 /// One instrument.
 #[utoipa::path(get, path = "/api/instruments/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = InstrumentSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn instrument(
     State(app): State<App>,
@@ -154,8 +154,7 @@ async fn own_sheet(app: &App, own: OwnText) -> Answer<InstrumentSheet> {
 /// Adds an instrument of the user's own.
 #[utoipa::path(post, path = "/api/instruments", request_body = Text, responses(
     (status = 201, body = InstrumentSheet),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<409>, Refuses<422>,
 ))]
 async fn add_instrument(
     State(app): State<App>,
@@ -170,9 +169,7 @@ async fn add_instrument(
 #[utoipa::path(put, path = "/api/instruments/{id}", params(("id" = String, Path)),
     request_body = Text, responses(
     (status = 200, body = InstrumentSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>, Refuses<422>,
 ))]
 async fn change_instrument(
     State(app): State<App>,
@@ -189,8 +186,7 @@ async fn change_instrument(
 /// Removes an instrument of the user's own; it can be restored.
 #[utoipa::path(delete, path = "/api/instruments/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>,
 ))]
 async fn remove_instrument(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     OWN.remove(&app, &id).await?;
@@ -201,7 +197,7 @@ async fn remove_instrument(State(app): State<App>, Path(id): Path<String>) -> An
 #[utoipa::path(post, path = "/api/instruments/{id}/restore", params(("id" = String, Path)),
     responses(
     (status = 200, body = InstrumentSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_instrument(
     State(app): State<App>,
@@ -268,9 +264,7 @@ fn chart_sheet<W: Serialize>(
 #[utoipa::path(get, path = "/api/instruments/{id}/chart",
     params(("id" = String, Path), DepthQuery, TuningQuery, SetUpQuery), responses(
     (status = 200, body = ChartSheet),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn chart(
     State(app): State<App>,

@@ -10,7 +10,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::server::extract::{Body, Path, Query};
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -36,8 +36,7 @@ async fn lessons(State(app): State<App>, Query(whose): Query<Whose>) -> Answer<J
 /// Adds a lesson.
 #[utoipa::path(post, path = "/api/lessons", request_body = LessonInput, responses(
     (status = 201, body = Lesson),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn add_lesson(
     State(app): State<App>,
@@ -50,7 +49,7 @@ async fn add_lesson(
 /// One lesson.
 #[utoipa::path(get, path = "/api/lessons/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = Lesson),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn lesson(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Lesson>> {
     Ok(Json(app.store.lesson(&id).await?))
@@ -60,8 +59,7 @@ async fn lesson(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<L
 #[utoipa::path(put, path = "/api/lessons/{id}", params(("id" = String, Path)),
     request_body = LessonInput, responses(
     (status = 200, body = Lesson),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn change_lesson(
     State(app): State<App>,
@@ -74,7 +72,7 @@ async fn change_lesson(
 /// Removes a lesson; it can be restored.
 #[utoipa::path(delete, path = "/api/lessons/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn remove_lesson(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     app.store.remove_lesson(&id).await?;
@@ -84,7 +82,7 @@ async fn remove_lesson(State(app): State<App>, Path(id): Path<String>) -> Answer
 /// Brings a removed lesson back.
 #[utoipa::path(post, path = "/api/lessons/{id}/restore", params(("id" = String, Path)), responses(
     (status = 200, body = Lesson),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_lesson(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Lesson>> {
     Ok(Json(app.store.restore_lesson(&id).await?))

@@ -15,7 +15,7 @@ use utoipa_axum::routes;
 use super::own::Own;
 use super::players::Text;
 use crate::server::extract::{Body, Path};
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Problem, Refuses};
 use crate::server::state::App;
 
 /// Mouthpiece files of the user's own.
@@ -89,7 +89,7 @@ async fn mouthpieces(State(app): State<App>) -> Answer<Json<Vec<MouthpieceSheet>
 /// One mouthpiece.
 #[utoipa::path(get, path = "/api/mouthpieces/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = MouthpieceSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn mouthpiece(
     State(app): State<App>,
@@ -104,8 +104,7 @@ async fn mouthpiece(
 /// Adds a mouthpiece of the user's own.
 #[utoipa::path(post, path = "/api/mouthpieces", request_body = Text, responses(
     (status = 201, body = MouthpieceSheet),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<409>, Refuses<422>,
 ))]
 async fn add_mouthpiece(
     State(app): State<App>,
@@ -120,9 +119,7 @@ async fn add_mouthpiece(
 #[utoipa::path(put, path = "/api/mouthpieces/{id}", params(("id" = String, Path)),
     request_body = Text, responses(
     (status = 200, body = MouthpieceSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>, Refuses<422>,
 ))]
 async fn change_mouthpiece(
     State(app): State<App>,
@@ -139,8 +136,7 @@ async fn change_mouthpiece(
 /// Removes a mouthpiece of the user's own; it can be restored.
 #[utoipa::path(delete, path = "/api/mouthpieces/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 409, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<409>,
 ))]
 async fn remove_mouthpiece(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     OWN.remove(&app, &id).await?;
@@ -151,7 +147,7 @@ async fn remove_mouthpiece(State(app): State<App>, Path(id): Path<String>) -> An
 #[utoipa::path(post, path = "/api/mouthpieces/{id}/restore", params(("id" = String, Path)),
     responses(
     (status = 200, body = MouthpieceSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_mouthpiece(
     State(app): State<App>,

@@ -20,14 +20,14 @@ use super::instruments::{self, json};
 use crate::desk::engraving;
 use crate::server::engraving::Look;
 use crate::server::extract::Body;
-use crate::server::problem::{Answer, Diagnostic, Problem};
+use crate::server::problem::{Answer, Diagnostic, Problem, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
     OpenApiRouter::new()
         .routes(routes!(expand))
         .routes(routes!(engrave))
-        .routes(routes!(export))
+        .routes(routes!(export_part))
 }
 
 /// A player by id, or described in place.
@@ -201,8 +201,7 @@ struct Expanded {
 /// Carries an exercise through the tube for a player.
 #[utoipa::path(post, path = "/api/parts", request_body = Source, responses(
     (status = 200, body = Expanded),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn expand(State(app): State<App>, Body(source): Body<Source>) -> Answer<Json<Expanded>> {
     let (part, diagnostics) = part_of(&app, source).await?;
@@ -229,9 +228,7 @@ pub(super) struct Pages {
 /// Engraves a part.
 #[utoipa::path(post, path = "/api/parts/engraving", request_body = Engraving, responses(
     (status = 200, body = Pages),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 501, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>, Refuses<501>,
 ))]
 async fn engrave(State(app): State<App>, Body(asked): Body<Engraving>) -> Answer<Json<Pages>> {
     let (part, _) = part_of(&app, asked.source).await?;
@@ -294,11 +291,9 @@ struct Export {
         (Vec<u8> = "application/pdf"),
         (Vec<u8> = "audio/wav"),
     )),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 501, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>, Refuses<501>,
 ))]
-async fn export(State(app): State<App>, Body(asked): Body<Export>) -> Answer<Response> {
+async fn export_part(State(app): State<App>, Body(asked): Body<Export>) -> Answer<Response> {
     let (part, _) = part_of(&app, asked.source).await?;
     let format = asked.format;
     let name: String = part

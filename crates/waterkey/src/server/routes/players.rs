@@ -14,7 +14,7 @@ use utoipa_axum::routes;
 
 use crate::server::extract::{Body, Path, Query};
 use crate::server::hearing;
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Code, Problem, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -44,7 +44,7 @@ struct Which {
 /// All players.
 #[utoipa::path(get, path = "/api/players", params(Which), responses(
     (status = 200, body = [Player]),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>,
 ))]
 async fn players(State(app): State<App>, Query(which): Query<Which>) -> Answer<Json<Vec<Player>>> {
     Ok(Json(app.store.players(which.deleted).await?))
@@ -53,7 +53,7 @@ async fn players(State(app): State<App>, Query(which): Query<Which>) -> Answer<J
 /// Adds a player.
 #[utoipa::path(post, path = "/api/players", request_body = PlayerInput, responses(
     (status = 201, body = Player),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<422>,
 ))]
 async fn add_player(
     State(app): State<App>,
@@ -66,7 +66,7 @@ async fn add_player(
 /// One player.
 #[utoipa::path(get, path = "/api/players/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = Player),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn player(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Player>> {
     Ok(Json(app.store.player(&id).await?))
@@ -76,8 +76,7 @@ async fn player(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<P
 #[utoipa::path(put, path = "/api/players/{id}", params(("id" = String, Path)),
     request_body = PlayerInput, responses(
     (status = 200, body = Player),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn change_player(
     State(app): State<App>,
@@ -90,7 +89,7 @@ async fn change_player(
 /// Removes a player; it can be restored.
 #[utoipa::path(delete, path = "/api/players/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn remove_player(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     app.store.remove_player(&id).await?;
@@ -100,7 +99,7 @@ async fn remove_player(State(app): State<App>, Path(id): Path<String>) -> Answer
 /// Brings a removed player back.
 #[utoipa::path(post, path = "/api/players/{id}/restore", params(("id" = String, Path)), responses(
     (status = 200, body = Player),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_player(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Player>> {
     Ok(Json(app.store.restore_player(&id).await?))
@@ -129,9 +128,7 @@ struct Progress {
 #[utoipa::path(get, path = "/api/players/{id}/progress",
     params(("id" = String, Path), WhichProgress), responses(
     (status = 200, body = Progress),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn progress(
     State(app): State<App>,
@@ -171,9 +168,7 @@ struct DayLoad {
 #[utoipa::path(get, path = "/api/players/{id}/load",
     params(("id" = String, Path), WhichDay), responses(
     (status = 200, body = DayLoad),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn load_of_day(
     State(app): State<App>,
@@ -203,7 +198,7 @@ async fn load_of_day(
 /// What the latest takes of a player say to practise.
 #[utoipa::path(get, path = "/api/players/{id}/advice", params(("id" = String, Path)), responses(
     (status = 200, body = [Advice]),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn player_advice(
     State(app): State<App>,
@@ -254,7 +249,7 @@ async fn advice_text(State(app): State<App>) -> Answer<Json<Text>> {
 /// Changes the words for findings.
 #[utoipa::path(put, path = "/api/advice", request_body = Text, responses(
     (status = 200, body = Text),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<422>,
 ))]
 async fn set_advice_text(State(app): State<App>, Body(new): Body<Text>) -> Answer<Json<Text>> {
     advice::parse(&new.text)?;

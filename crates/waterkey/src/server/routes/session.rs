@@ -13,7 +13,7 @@ use utoipa_axum::routes;
 
 use crate::server::extract::Body;
 use crate::server::guard::{self, Sessions};
-use crate::server::problem::{Answer, Code, Problem};
+use crate::server::problem::{Answer, Code, Problem, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -60,8 +60,7 @@ async fn session(State(app): State<App>, headers: HeaderMap) -> impl IntoRespons
 /// Signs in with the passphrase.
 #[utoipa::path(post, path = "/api/session", request_body = Passphrase, responses(
     (status = 200, body = Door),
-    (status = 401, body = Problem, content_type = "application/problem+json"),
-    (status = 429, body = Problem, content_type = "application/problem+json"),
+    Refuses<401>, Refuses<429>,
 ))]
 async fn sign_in(
     State(app): State<App>,

@@ -8,7 +8,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::server::extract::{Body, Path};
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 pub(super) fn routes() -> OpenApiRouter<App> {
@@ -22,8 +22,7 @@ pub(super) fn routes() -> OpenApiRouter<App> {
 #[utoipa::path(post, path = "/api/takes/{id}/notes", params(("id" = String, Path)),
     request_body = TakeNoteInput, responses(
     (status = 201, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn add_note(
     State(app): State<App>,
@@ -39,8 +38,7 @@ async fn add_note(
     params(("id" = String, Path), ("note" = String, Path)),
     request_body = TakeNoteInput, responses(
     (status = 200, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn change_note(
     State(app): State<App>,
@@ -54,7 +52,7 @@ async fn change_note(
 #[utoipa::path(delete, path = "/api/takes/{id}/notes/{note}",
     params(("id" = String, Path), ("note" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn remove_note(
     State(app): State<App>,
@@ -68,7 +66,7 @@ async fn remove_note(
 #[utoipa::path(post, path = "/api/takes/{id}/notes/{note}/restore",
     params(("id" = String, Path), ("note" = String, Path)), responses(
     (status = 200, body = TakeNote),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_note(
     State(app): State<App>,

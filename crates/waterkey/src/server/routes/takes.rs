@@ -14,7 +14,7 @@ use utoipa_axum::routes;
 use super::passing::spool;
 use crate::server::extract::{Body, Path, Query};
 use crate::server::hearing;
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Refuses};
 use crate::server::state::App;
 
 /// Largest file that is taken in.
@@ -54,8 +54,7 @@ struct Filter {
 /// Takes, the latest first, by pages.
 #[utoipa::path(get, path = "/api/takes", params(Filter), responses(
     (status = 200, body = TakePage),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<422>,
 ))]
 async fn takes(State(app): State<App>, Query(filter): Query<Filter>) -> Answer<Json<TakePage>> {
     let filter = TakeFilter {
@@ -86,7 +85,7 @@ struct TakeSheet {
 /// One take with its part, its report and the notes in it.
 #[utoipa::path(get, path = "/api/takes/{id}", params(("id" = String, Path)), responses(
     (status = 200, body = TakeSheet),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn take(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<TakeSheet>> {
     Ok(Json(TakeSheet {
@@ -120,11 +119,7 @@ struct About {
 #[utoipa::path(post, path = "/api/takes", params(About),
     request_body(content = Vec<u8>, content_type = "application/octet-stream"), responses(
     (status = 201, body = Take),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 413, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
-    (status = 507, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<413>, Refuses<422>, Refuses<507>,
 ))]
 async fn send_take(
     State(app): State<App>,
@@ -176,8 +171,7 @@ struct Change {
 #[utoipa::path(patch, path = "/api/takes/{id}", params(("id" = String, Path)),
     request_body = Change, responses(
     (status = 200, body = Take),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>, Refuses<422>,
 ))]
 async fn change_take(
     State(app): State<App>,
@@ -197,7 +191,7 @@ async fn change_take(
 /// Removes a take; it can be restored.
 #[utoipa::path(delete, path = "/api/takes/{id}", params(("id" = String, Path)), responses(
     (status = 204),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn remove_take(State(app): State<App>, Path(id): Path<String>) -> Answer<StatusCode> {
     app.store.remove_take(&id).await?;
@@ -207,7 +201,7 @@ async fn remove_take(State(app): State<App>, Path(id): Path<String>) -> Answer<S
 /// Brings a removed take back.
 #[utoipa::path(post, path = "/api/takes/{id}/restore", params(("id" = String, Path)), responses(
     (status = 200, body = Take),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
+    Refuses<404>,
 ))]
 async fn restore_take(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Take>> {
     Ok(Json(app.store.restore_take(&id).await?))

@@ -14,7 +14,7 @@ use utoipa_axum::routes;
 
 use super::{bores, instruments, leadpipes, mouthpieces, tuning};
 use crate::server::extract::{Path, Query};
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Problem, Refuses};
 use crate::server::state::App;
 
 /// Most points of an impedance curve in one answer.
@@ -159,9 +159,7 @@ fn nearest(tuning: &Tuning, hertz: f64) -> (String, f64) {
 #[utoipa::path(get, path = "/api/instruments/{id}/resonances",
     params(("id" = String, Path), SetUpQuery, Depth), responses(
     (status = 200, body = Resonances),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn resonances(
     State(app): State<App>,
@@ -232,9 +230,7 @@ struct Impedance {
 #[utoipa::path(get, path = "/api/instruments/{id}/impedance",
     params(("id" = String, Path), SetUpQuery, Band), responses(
     (status = 200, body = Impedance),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn impedance(
     State(app): State<App>,
@@ -287,9 +283,7 @@ struct Wave {
 #[utoipa::path(get, path = "/api/instruments/{id}/standing-wave",
     params(("id" = String, Path), SetUpQuery, At), responses(
     (status = 200, body = Wave),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 404, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
 async fn standing_wave(
     State(app): State<App>,

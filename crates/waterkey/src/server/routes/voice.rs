@@ -11,7 +11,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use crate::server::extract::Query;
-use crate::server::problem::{Answer, Problem};
+use crate::server::problem::{Answer, Problem, Refuses};
 use crate::server::state::App;
 
 /// Samples a second of everything given out here.
@@ -109,8 +109,7 @@ async fn answer(
 /// A drone: root, fifth and octave.
 #[utoipa::path(get, path = "/api/voice/drone", params(Which), responses(
     (status = 200, body = Vec<u8>, content_type = "audio/wav"),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<422>,
 ))]
 async fn drone(State(app): State<App>, Query(which): Query<Which>) -> Answer<Response> {
     let root = which.frequency(&app).await?;
@@ -138,8 +137,7 @@ async fn drone(State(app): State<App>, Query(which): Query<Which>) -> Answer<Res
 /// A reference tone.
 #[utoipa::path(get, path = "/api/voice/tone", params(Which), responses(
     (status = 200, body = Vec<u8>, content_type = "audio/wav"),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<422>,
 ))]
 async fn tone(State(app): State<App>, Query(which): Query<Which>) -> Answer<Response> {
     let frequency = which.frequency(&app).await?;
@@ -167,8 +165,7 @@ struct Beat {
 /// Clicks, the first of each bar higher.
 #[utoipa::path(get, path = "/api/voice/click", params(Beat), responses(
     (status = 200, body = Vec<u8>, content_type = "audio/wav"),
-    (status = 400, body = Problem, content_type = "application/problem+json"),
-    (status = 422, body = Problem, content_type = "application/problem+json"),
+    Refuses<400>, Refuses<422>,
 ))]
 async fn click(State(app): State<App>, Query(beat): Query<Beat>) -> Answer<Response> {
     let seconds = length(beat.seconds, 10.0)?;
