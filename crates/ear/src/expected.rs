@@ -72,6 +72,13 @@ impl Expected {
     pub fn count(&self) -> usize {
         self.lines.iter().map(|line| line.notes.len()).sum()
     }
+
+    /// The lowest frequency asked for, hertz; `None` where nothing is asked.
+    #[must_use]
+    pub fn lowest_hz(&self) -> Option<f64> {
+        let all = self.lines.iter().flat_map(|line| &line.notes);
+        all.map(|note| note.hz).min_by(f64::total_cmp)
+    }
 }
 
 impl ExpectedNote {

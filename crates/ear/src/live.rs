@@ -1,8 +1,9 @@
 //! Live hearing: blocks of samples in, the state of every 10 ms out.
 //!
 //! The same salience, model and fit as for files, one frame at a time. Nothing is allocated after
-//! [`Live::new`]. A moment is given out once the sound of the next [`t::LIVE_AHEAD_S`] is in: that
-//! and one step are the whole delay. Pitches below 54 Hz then see a window cut short at its end.
+//! [`Live::new`]. A moment is given out once the sound that its window reaches ahead is in: that and
+//! one step are the whole delay. The lowest pitch to come sets the window ([`Live::waiting_for`]);
+//! it is no longer than [`t::LIVE_AHEAD_S`]: lower pitches see a window cut short at its end.
 
 use crate::decode::viterbi::Back;
 use crate::decode::{Decoder, Model, Observation, Observer, State};
@@ -46,6 +47,7 @@ pub struct Live {
     first: usize,
     keep: usize,
     next: usize,
+    ahead_s: f64,
     salience: Salience,
     frame: SalienceFrame,
     grid: Grid,
@@ -107,6 +109,7 @@ impl Live {
             first: 0,
             keep,
             next: 0,
+            ahead_s: t::LIVE_AHEAD_S.1,
             frame: salience.frame(),
             salience,
             grid,
@@ -119,16 +122,27 @@ impl Live {
         }
     }
 
+    /// The same, for a stream whose pitches are seldom lower than this, hertz: the higher they lie,
+    /// the sooner a moment is told. Anything but a positive number leaves the wait as it is.
+    #[must_use]
+    pub fn waiting_for(mut self, lowest_hz: f64) -> Self {
+        if lowest_hz > 0.0 {
+            let (least, most) = t::LIVE_AHEAD_S;
+            self.ahead_s = (t::LIVE_AHEAD_PERIODS / lowest_hz).clamp(least, most);
+        }
+        self
+    }
+
     /// Seconds from a sound to the moment that tells of it, computing aside.
     #[must_use]
     pub fn delay_s(&self) -> f64 {
-        t::LIVE_AHEAD_S + t::COARSE_STEP_S
+        self.ahead_s + t::COARSE_STEP_S
     }
 
     /// Takes a block and tells every moment that it completes.
     pub fn push(&mut self, block: &[f32], mut tell: impl FnMut(&Moment)) {
         self.decimator.push(block, &mut self.sound);
-        let ahead = (t::LIVE_AHEAD_S * self.rate) as usize;
+        let ahead = (self.ahead_s * self.rate) as usize;
         loop {
             let at_s = self.next as f64 * t::COARSE_STEP_S;
             let centre = (at_s * self.rate).round() as usize;

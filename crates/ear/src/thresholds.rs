@@ -224,5 +224,9 @@ pub const JOINED_DIP_DB: f64 = 14.0;
 /// plays a phrase's first note at a thirtieth of the sound pressure of the note before (common
 /// practice, no source). Echoes of synthesized takes lay 33 dB and more below their notes.
 pub const ECHO_BELOW_DB: f64 = 30.0;
-/// Sound that a live moment waits for, seconds: half the window of pitches from 86 Hz up.
-pub const LIVE_AHEAD_S: f64 = 0.047;
+/// Periods of the lowest pitch that a live moment waits for: half its window of salience
+/// (Camacho & Harris 2008, eq. 11).
+pub const LIVE_AHEAD_PERIODS: f64 = 4.0;
+/// The least and the most sound that a live moment waits for, seconds: half of the shortest window
+/// of salience, and half the window of pitches from 86 Hz up.
+pub const LIVE_AHEAD_S: (f64, f64) = (0.024, 0.047);

@@ -9,10 +9,17 @@ use support::takes;
 #[test]
 fn live_allocates_nothing_and_agrees_with_the_file_path() {
     let take = takes::tongued(31);
+    let low = take.expected.lowest_hz().unwrap();
+    for (lowest_hz, most_s) in [(0.0, 0.060), (low, 0.060), (1e9, 0.035)] {
+        agrees(&take, lowest_hz, most_s);
+    }
+}
+
+fn agrees(take: &takes::Take, lowest_hz: f64, most_s: f64) {
     let samples = take.samples();
     let heard = hear(&samples, Some(&take.expected), &Settings::default());
-    let mut live = Live::new(samples.rate, 512, Some(&take.expected));
-    assert!(live.delay_s() <= 0.060);
+    let mut live = Live::new(samples.rate, 512, Some(&take.expected)).waiting_for(lowest_hz);
+    assert!(live.delay_s() <= most_s);
     let (mut same, mut apart, mut placed, mut sounding) = (0, 0, 0_u32, 0);
     let mut used = 0;
     for block in samples.data.chunks(512) {

@@ -258,6 +258,42 @@ fn notes_and_the_slur_between_them_are_told_while_it_is_played() {
 }
 
 #[test]
+fn every_moment_is_told_with_the_block_that_completes_it() {
+    let place = tempfile::tempdir().unwrap();
+    let server = Server::start(place.path());
+    let mut line = server.line();
+    line.start(48_000);
+    for seq in 0..100_u32 {
+        let first = u64::from(seq) * 480;
+        let sound: Vec<i16> = (first..first + 480).map(slurred).collect();
+        line.block(seq, first, &sound);
+    }
+    line.say(&json!({"type": "stop"}));
+    let mut heard_s = Vec::new();
+    loop {
+        let Message::Text(text) = line.0.read().unwrap() else {
+            continue;
+        };
+        let message: serde_json::Value = serde_json::from_str(&text).unwrap();
+        match message["type"].as_str() {
+            Some("state") => {
+                let number = |name: &str| message[name].as_f64();
+                let (at, heard) = (number("at_s").unwrap(), number("heard_s"));
+                // A trumpet's lowest note is heard 24 ms ahead; moments are 10 ms apart.
+                heard_s.extend(heard.inspect(|heard| assert!(at - heard < 0.036, "{message}")));
+            }
+            Some("saved") => break,
+            _ => {}
+        }
+    }
+    // Blocks and moments are 10 ms long here: one for each, but for the sound that is waited for.
+    assert!(heard_s.len() >= 96, "{} moments", heard_s.len());
+    for pair in heard_s.windows(2) {
+        assert!((pair[1] - pair[0] - 0.01).abs() < 1e-6, "{pair:?}");
+    }
+}
+
+#[test]
 fn two_servers_cannot_keep_one_studio() {
     let place = tempfile::tempdir().unwrap();
     let _server = Server::start(place.path());

@@ -9,15 +9,17 @@ use routine::Part;
 use studio::sound::journal::{Format, MOST_SAMPLES};
 use tokio::sync::OwnedSemaphorePermit;
 
+use super::level::Level;
 use super::message::{NoteHeard, SlurHeard, State};
 use super::passage::{Change, Done, Passage};
 
 /// Hears one stream; holds one of the places there are for that.
 pub(super) struct Listener {
+    rate: f64,
     live: Live,
     passage: Passage,
     /// Weighs the level as a meter does, when one was read.
-    meter: Option<(Weighting, f64)>,
+    meter: Option<(Weighting, Level, f64)>,
     block: Vec<f32>,
     moments: Vec<Moment>,
     names: Arc<Names>,
@@ -81,9 +83,11 @@ impl SlurToHear {
 }
 
 impl Listener {
-    /// For a stream of `rate` samples a second, against a part or freely.
+    /// For a stream of `rate` samples a second, against a part or freely; pitches lower than
+    /// `lowest_hz` are not looked for in the first place.
     pub(super) fn new(
         rate: u32,
+        lowest_hz: f64,
         asked: Option<(&Part, Expected)>,
         calibration: Option<Calibration>,
         place: OwnedSemaphorePermit,
@@ -91,9 +95,10 @@ impl Listener {
         let rate = f64::from(rate);
         let (part, expected) = asked.unzip();
         Self {
-            live: Live::new(rate, MOST_SAMPLES, expected.as_ref()),
+            rate,
+            live: Live::new(rate, MOST_SAMPLES, expected.as_ref()).waiting_for(lowest_hz),
             passage: Passage::new(rate),
-            meter: calibration.map(|read| (Weighting::a(rate), read.offset_db)),
+            meter: calibration.map(|read| (Weighting::a(rate), Level::default(), read.offset_db)),
             block: Vec::with_capacity(MOST_SAMPLES),
             moments: Vec::with_capacity(MOST_SAMPLES / 64),
             names: Arc::new(Names::of(part)),
@@ -102,24 +107,25 @@ impl Listener {
         }
     }
 
-    /// Takes a block in, tells the latest moment in `state`, and what passed by with it.
+    /// Takes a block in, tells the latest moment in `state`, and what passed by with it. True when
+    /// the block completed a moment.
     pub(super) fn hear(
         &mut self,
         format: Format,
         data: &[u8],
         state: &mut State,
         mut tell: impl FnMut(Passed),
-    ) {
+    ) -> bool {
         self.block.clear();
         self.block.extend(format.samples(data).take(MOST_SAMPLES));
-        if let Some((weighting, offset_db)) = &mut self.meter {
+        if let Some((weighting, level, offset_db)) = &mut self.meter {
             let power: f64 = self
                 .block
                 .iter()
                 .map(|x| weighting.next(f64::from(*x)).powi(2))
                 .sum();
-            let mean = power / self.block.len().max(1) as f64;
-            state.level_dba = Some(10.0 * mean.max(1e-20).log10() + *offset_db);
+            let count = self.block.len().max(1) as f64;
+            state.level_dba = Some(level.take(power / count, count / self.rate) + *offset_db);
         }
         self.passage.push(&self.block);
         self.moments.clear();
@@ -150,5 +156,6 @@ impl Listener {
             state.line = self.names.line(moment.place);
             state.note = self.names.note(moment.place);
         }
+        !self.moments.is_empty()
     }
 }

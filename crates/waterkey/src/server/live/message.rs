@@ -115,7 +115,7 @@ pub(super) struct State {
     pub(super) at_s: f64,
     /// The page's clock of that block.
     pub(super) sent_ms: f64,
-    /// RMS level of that block, dB against full scale.
+    /// RMS level of the last moments, dB against full scale.
     pub(super) level_db: f64,
     /// The same as dB(A) SPL; null when the level was never calibrated.
     pub(super) level_dba: Option<f64>,

@@ -1,6 +1,7 @@
 //! The line for live sound: blocks come in and are on the disk at once; what is heard goes back.
 
 mod frame;
+mod level;
 mod listener;
 mod message;
 mod passage;

@@ -15,6 +15,7 @@ use tokio::time::{Instant, timeout};
 use tone::{Hertz, Tuning};
 
 use super::frame::{self, MOST_BYTES};
+use super::level::Level;
 use super::listener::{Listener, Passed, SlurToHear};
 use super::message::{FromPage, Start, State, ToPage, error};
 use crate::server::hearing;
@@ -24,8 +25,8 @@ use crate::server::state::App;
 
 /// How often the page is told what has come, and the disk is made safe.
 const TELL_EACH: Duration = Duration::from_millis(250);
-/// How often the picture is sent.
-const STATE_EACH: Duration = Duration::from_millis(20);
+/// How often the level is sent where there is no ear for more; else each moment that it completes.
+const LEVEL_EACH: Duration = Duration::from_millis(20);
 /// A page that takes no message for this long is gone.
 const SEND_WITHIN: Duration = Duration::from_secs(10);
 /// A page that sends nothing for this long is gone.
@@ -66,7 +67,8 @@ struct Line {
     /// A sync that is under way, and what will be safe after it.
     syncing: Option<(JoinHandle<std::io::Result<()>>, u32)>,
     state: State,
-    state_due: Instant,
+    level: Level,
+    level_due: Instant,
     asked_again: Option<u32>,
     faults: u32,
     /// A take that was kept and is to be heard.
@@ -86,7 +88,8 @@ impl Line {
             durable_seq: 0,
             syncing: None,
             state: State::default(),
-            state_due: Instant::now(),
+            level: Level::default(),
+            level_due: Instant::now(),
             asked_again: None,
             faults: 0,
             hearing: None,
@@ -304,22 +307,23 @@ impl Line {
             .fold((0.0, 0.0_f64), |(sum, count), sample| {
                 (sum + f64::from(sample).powi(2), count + 1.0)
             });
+        let seconds = (at_s - self.state.at_s).max(0.0);
         self.state.at_s = at_s;
         self.state.sent_ms = if sent_ms.is_finite() { sent_ms } else { 0.0 };
-        // The floor keeps silence a number: -200 dB lies below any converter.
-        self.state.level_db = 10.0 * (sum / count.max(1.0)).max(1e-20).log10();
-        if let Some(listener) = &mut self.listener {
-            let mut slurs = Vec::new();
-            listener.hear(format, data, &mut self.state, |passed| match passed {
+        self.state.level_db = self.level.take(sum / count.max(1.0), seconds);
+        let mut slurs = Vec::new();
+        let new = match &mut self.listener {
+            Some(listener) => listener.hear(format, data, &mut self.state, |passed| match passed {
                 Passed::Note(note) => self.out.push(ToPage::Note(&note).text()),
                 Passed::Slur(slur) => slurs.push(slur),
-            });
-            for slur in slurs {
-                self.listen_to(slur);
-            }
+            }),
+            None => Instant::now() >= self.level_due,
+        };
+        for slur in slurs {
+            self.listen_to(slur);
         }
-        if Instant::now() >= self.state_due {
-            self.state_due = Instant::now() + STATE_EACH;
+        if new {
+            self.level_due = Instant::now() + LEVEL_EACH;
             self.out.push(ToPage::State(&self.state).text());
         }
     }
@@ -422,8 +426,15 @@ async fn listener(app: &App, recording: &Recording) -> Option<Box<Listener>> {
         let expected = ear::expected::from_part(part, &instrument, &chart, &tuning);
         (part, expected)
     });
+    let lowest_hz = match &asked {
+        Some((_, expected)) => expected.lowest_hz(),
+        None => instrument
+            .standard_range()
+            .map(|keys| tuning.equal(*keys.start()).0),
+    };
     let calibration = hearing::calibration(&settings);
-    let listener = Listener::new(head.sample_rate, asked, calibration, place);
+    let lowest_hz = lowest_hz.unwrap_or(0.0);
+    let listener = Listener::new(head.sample_rate, lowest_hz, asked, calibration, place);
     Some(Box::new(listener))
 }
 
