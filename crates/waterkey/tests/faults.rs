@@ -4,7 +4,7 @@
 
 mod served;
 
-use std::io::{Read, Write};
+use std::io::{ErrorKind, Read, Write};
 use std::net::{Shutdown, TcpStream};
 use std::time::{Duration, Instant};
 
@@ -126,4 +126,105 @@ fn times_that_no_clock_shows_are_refused_by_name() {
         let (status, _) = server.get(&format!("/api/players/{id}/load?day={day}"));
         assert!(status == 400 || status == 422, "{day}: {status}");
     }
+}
+
+/// A WebSocket by hand: the upgrade is done, frames are bytes.
+fn socket(server: &Server) -> TcpStream {
+    let mut stream = TcpStream::connect(&server.authority).unwrap();
+    write!(
+        stream,
+        "GET /api/live HTTP/1.1\r\nHost: {}\r\nConnection: Upgrade\r\nUpgrade: websocket\r\n\
+         Sec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n",
+        server.authority
+    )
+    .unwrap();
+    let mut head = Vec::new();
+    while !head.ends_with(b"\r\n\r\n") {
+        let mut byte = [0];
+        stream.read_exact(&mut byte).unwrap();
+        head.push(byte[0]);
+    }
+    assert!(head.starts_with(b"HTTP/1.1 101"), "{head:?}");
+    stream
+}
+
+/// A frame as RFC 6455 (section 5.2) lays it out, masked with zeros, so that the bytes stay plain.
+fn masked(first: u8, text: &[u8]) -> Vec<u8> {
+    let mut bytes = vec![first, 0x80 | text.len() as u8, 0, 0, 0, 0];
+    bytes.extend(text);
+    bytes
+}
+
+#[test]
+fn frames_that_break_the_protocol_close_one_line_and_no_other() {
+    let place = tempfile::tempdir().unwrap();
+    let server = Server::start(place.path());
+    let mut good = server.line();
+    good.start(48_000);
+    let mut sent = 0_u32;
+    let broken: [(&str, Vec<u8>); 9] = [
+        ("not masked", vec![0x81, 2, b'{', b'}']),
+        ("an opcode that is kept for later", masked(0x83, b"")),
+        ("reserved bits", masked(0xf1, b"{}")),
+        ("text that is no UTF-8", masked(0x81, &[0xff, 0xfe])),
+        ("a ping in pieces", masked(0x09, b"x")),
+        ("a piece that goes on with nothing", masked(0x80, b"x")),
+        ("a close code that is none", masked(0x88, &[0, 1])),
+        (
+            "a length beyond any memory",
+            [&[0x82, 0xff][..], &[0x7f; 8], &[0; 4]].concat(),
+        ),
+        (
+            "longer than a block may be",
+            [
+                &[0x82, 0xff, 0, 0, 0, 0, 0x7f, 0, 0, 0, 0, 0, 0, 0][..],
+                &[7; 4096],
+            ]
+            .concat(),
+        ),
+    ];
+    for (what, bytes) in broken {
+        let mut stream = socket(&server);
+        stream.write_all(&bytes).unwrap();
+        let wait = Some(Duration::from_secs(20));
+        stream.set_read_timeout(wait).unwrap();
+        let mut rest = Vec::new();
+        // Ended by the server, with a close frame or without; a reset ends it as well.
+        match stream.read_to_end(&mut rest) {
+            Ok(_) => {}
+            Err(error) => assert_eq!(error.kind(), ErrorKind::ConnectionReset, "{what}: {error}"),
+        }
+        good.block(sent, u64::from(sent) * 480, &[100; 480]);
+        sent += 1;
+    }
+    // A message whose pieces never end holds nobody up.
+    let mut endless = socket(&server);
+    endless.write_all(&masked(0x01, b"{\"type\":")).unwrap();
+    good.say(&json!({"type": "stop"}));
+    let take = good.hear("saved")["take"].clone();
+    assert_eq!(take["seconds"], f64::from(sent) * 0.01);
+    assert_eq!(server.get("/api/health").1["recording"], 0);
+}
+
+#[test]
+fn a_body_that_stops_coming_is_given_up_and_leaves_nothing() {
+    let place = tempfile::tempdir().unwrap();
+    let server = Server::start(place.path());
+    let mut stream = TcpStream::connect(&server.authority).unwrap();
+    let (cookie, token) = server.pass();
+    write!(
+        stream,
+        "POST /api/takes?instrument=trumpet-bflat HTTP/1.1\r\nHost: {}\r\nCookie: {cookie}\r\n\
+         x-waterkey-token: {token}\r\nContent-Length: 100000\r\n\r\nRIFF",
+        server.authority
+    )
+    .unwrap();
+    stream
+        .set_read_timeout(Some(Duration::from_secs(60)))
+        .unwrap();
+    let mut answer = [0; 12];
+    stream.read_exact(&mut answer).unwrap();
+    assert_eq!(&answer, b"HTTP/1.1 408");
+    assert_eq!(passing(place.path()), 0);
+    assert_eq!(server.get("/api/takes").1["total"], 0);
 }

@@ -74,6 +74,17 @@ impl Server {
         read(request.send_json(body).unwrap())
     }
 
+    /// Sends JSON; gives the status and the bytes of the answer.
+    pub fn post_bytes(&self, way: &str, body: &Value) -> (u16, Vec<u8>) {
+        let request = agent()
+            .post(self.address(way))
+            .header("cookie", &self.cookie)
+            .header("x-waterkey-token", &self.token);
+        let mut answer = request.send_json(body).unwrap();
+        let bytes = answer.body_mut().with_config().limit(1 << 30).read_to_vec();
+        (answer.status().as_u16(), bytes.unwrap())
+    }
+
     /// Puts JSON; gives the status and the answer.
     pub fn put(&self, way: &str, body: &Value) -> (u16, Value) {
         let request = agent()
@@ -104,6 +115,11 @@ impl Server {
         let mut answer = request.call().unwrap();
         let bytes = answer.body_mut().with_config().limit(1 << 30).read_to_vec();
         (answer.status().as_u16(), bytes.unwrap())
+    }
+
+    /// Cookie and token, for requests by hand.
+    pub fn pass(&self) -> (&str, &str) {
+        (&self.cookie, &self.token)
     }
 
     /// Opens the line.

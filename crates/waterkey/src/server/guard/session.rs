@@ -66,6 +66,10 @@ impl Sessions {
 
     /// The session of a request, if its cookie is one of ours and not too old.
     pub(crate) fn of(&self, headers: &HeaderMap) -> Option<Session> {
+        self.of_at(headers, now_s())
+    }
+
+    fn of_at(&self, headers: &HeaderMap, now_s: u64) -> Option<Session> {
         let cookie = headers
             .get_all(header::COOKIE)
             .iter()
@@ -77,7 +81,7 @@ impl Sessions {
             return None;
         }
         let (began, state) = value.split_once('-')?;
-        let age = now_s().checked_sub(began.parse().ok()?);
+        let age = now_s.checked_sub(began.parse().ok()?);
         // A clock that was set back makes a session seem to begin later; that is no reason to end it.
         age.is_none_or(|age| age < LASTS_S).then(|| Session {
             value: value.into(),
@@ -219,6 +223,22 @@ mod tests {
             let mut headers = HeaderMap::new();
             headers.insert(header::COOKIE, bad.parse().unwrap());
             assert_eq!(sessions.of(&headers), None);
+        }
+    }
+
+    #[test]
+    fn a_clock_that_is_set_back_ends_no_session_and_one_set_on_ends_it_when_it_is_old() {
+        let sessions = Sessions::new([7; 32], None);
+        let session = sessions.begin(false);
+        let headers = with(&sessions, &session);
+        for (now, known) in [
+            (0, true),
+            (now_s() - 86_400, true),
+            (now_s() + LASTS_S / 2, true),
+            (now_s() + 2 * LASTS_S, false),
+            (u64::MAX, false),
+        ] {
+            assert_eq!(sessions.of_at(&headers, now).is_some(), known, "at {now}");
         }
     }
 
