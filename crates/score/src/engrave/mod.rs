@@ -2,6 +2,7 @@
 
 mod book;
 mod fingering_row;
+mod kept;
 mod outline;
 mod rows;
 mod system;
@@ -19,7 +20,7 @@ use crate::page::{self, Block, Measures, Page, Running};
 use crate::{Error, pdf};
 
 pub use book::{booklet, class_set};
-pub use toolkit::clean_up;
+pub use toolkit::{clean_up, forget};
 
 /// The part as pages of SVG, in points, ready for a screen.
 ///
@@ -224,8 +225,8 @@ fn music<'a>(
     let mut read = Vec::with_capacity(barred.lines.len());
     // Line by line: no line knows what follows it, so none ends in a courtesy signature.
     for line in 0..barred.lines.len() {
-        for drawn in toolkit::systems(&musicxml::bare_line(barred, line)?, width)? {
-            read.push((line, system::read(&drawn, measures.space, &ids)?));
+        for drawn in toolkit::systems(musicxml::bare_line(barred, line)?, width)?.iter() {
+            read.push((line, system::read(drawn, measures.space, &ids)?));
         }
     }
     let line_of = |owner: usize| barred.lines.get(owner).map(|cut| cut.line);

@@ -5,6 +5,7 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 
 use verovio::{LogLevel, Toolkit};
 
+use super::kept::{self, Drawn};
 use crate::Error;
 
 /// Toolkits that are not in use; making one takes some tens of milliseconds.
@@ -14,16 +15,21 @@ static RESOURCES: OnceLock<PathBuf> = OnceLock::new();
 
 /// Engraves a document with every system on a page of its own, `width` tenths of a unit wide
 /// (a unit is half the distance between two staff lines).
-pub(super) fn systems(document: &str, width: u32) -> Result<Vec<String>, Error> {
-    let kept = IDLE.lock().unwrap_or_else(PoisonError::into_inner).pop();
-    let mut toolkit = kept.unwrap_or_else(fresh);
-    let result = engrave(&mut toolkit, document, width);
-    if result.is_ok() {
+pub(super) fn systems(document: String, width: u32) -> Result<Drawn, Error> {
+    kept::or_draw((document, width), |(document, width)| {
+        let idle = IDLE.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut toolkit = idle.unwrap_or_else(fresh);
+        let drawn = engrave(&mut toolkit, document, *width)?;
         IDLE.lock()
             .unwrap_or_else(PoisonError::into_inner)
             .push(toolkit);
-    }
-    result
+        Ok(drawn.into())
+    })
+}
+
+/// Forgets what was engraved before, so that the next line is engraved anew; for measuring.
+pub fn forget() {
+    kept::forget();
 }
 
 fn fresh() -> Toolkit {
