@@ -42,25 +42,29 @@ fn fresh() -> Toolkit {
 }
 
 /// How far apart notes stand, by their length and at all: the engraver's `spacingNonLinear` and
-/// `spacingLinear`, from usual to close.
-const SPACINGS: [(f64, f64); 3] = [(0.6, 0.3), (0.55, 0.24), (0.5, 0.18)];
+/// `spacingLinear`.
+const USUAL: (f64, f64) = (0.6, 0.3);
+/// Closer, and closer still.
+const CLOSER: [(f64, f64); 2] = [(0.55, 0.24), (0.5, 0.18)];
 
-/// The systems as loosely spaced as leaves no system with rests alone: a rest by itself on the next
-/// line looks like an exercise of its own.
+/// A last system with no more notes than these is drawn into the one before where that can be done.
+const FEW_NOTES: usize = 3;
+
+/// The systems as loosely spaced as leaves no system to the last few notes or to rests alone: a
+/// rest by itself on the next line looks like an exercise of its own, and a note that is held over
+/// from the line above is one nobody reads.
 fn engrave(toolkit: &mut Toolkit, document: &str, width: u32) -> Result<Vec<String>, Error> {
-    let mut usual = None;
-    for spacing in SPACINGS {
-        let drawn = spaced(toolkit, document, width, spacing)?;
-        let rests_alone = drawn.len() > 1
-            && drawn
-                .last()
-                .is_some_and(|system| !system.contains("class=\"note"));
-        if !rests_alone {
-            return Ok(drawn);
+    let usual = spaced(toolkit, document, width, USUAL)?;
+    let few = |system: &String| system.matches("class=\"note\"").count() <= FEW_NOTES;
+    if usual.len() > 1 && usual.last().is_some_and(few) {
+        for spacing in CLOSER {
+            let closer = spaced(toolkit, document, width, spacing)?;
+            if closer.len() < usual.len() {
+                return Ok(closer);
+            }
         }
-        usual.get_or_insert(drawn);
     }
-    Ok(usual.unwrap_or_default())
+    Ok(usual)
 }
 
 fn spaced(
