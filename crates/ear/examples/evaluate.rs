@@ -9,6 +9,78 @@ use std::time::Instant;
 use ear::{Heard, Settings};
 use support::{score, takes};
 
+/// Every onset more than 20 ms from any heard one, and every heard one far from any played one.
+fn tell_onsets(take: &takes::Take, heard: &Heard) {
+    let nearest = |at: f64, of: &mut dyn Iterator<Item = f64>| {
+        of.map(|x| x - at)
+            .min_by(|a, b| a.abs().total_cmp(&b.abs()))
+            .unwrap_or(f64::INFINITY)
+    };
+    for onset in &take.onsets {
+        let away = nearest(*onset, &mut heard.notes.iter().map(|n| n.onset_s));
+        if away.abs() > 0.02 {
+            let slur = take
+                .slurs
+                .iter()
+                .find(|s| (f64::midpoint(s.from_s, s.to_s) - onset).abs() < 1e-3);
+            let what = slur.map_or_else(String::new, |s| {
+                format!(
+                    "{:.0}->{:.0} over {:.0?}, {:.0} ms, caught {}",
+                    s.old_hz,
+                    s.new_hz,
+                    s.between_hz,
+                    1000.0 * (s.to_s - s.from_s),
+                    s.caught
+                )
+            });
+            println!(
+                "onset {} {onset:.3}: nearest {:+.0} ms; {what}",
+                take.name,
+                1000.0 * away
+            );
+        }
+    }
+    for note in &heard.notes {
+        let away = nearest(note.onset_s, &mut take.onsets.iter().copied());
+        if away.abs() > 0.02 {
+            println!(
+                "extra {} {:.3}-{:.3} {:.0} Hz {:?} {:?} (played {:+.0} ms)",
+                take.name,
+                note.onset_s,
+                note.offset_s,
+                note.hz,
+                note.matched,
+                note.place.map(|p| (p.line, p.note, p.pass)),
+                1000.0 * away
+            );
+        }
+    }
+}
+
+/// When the last note of each phrase ends against when it was played to.
+fn tell_ends(take: &takes::Take, heard: &Heard) {
+    for end in &take.offsets {
+        let stops = !take
+            .slurs
+            .iter()
+            .any(|s| (s.from_s - 0.1..s.to_s + 0.1).contains(end));
+        let note = heard.notes.iter().min_by(|a, b| {
+            (a.offset_s - end)
+                .abs()
+                .total_cmp(&(b.offset_s - end).abs())
+        });
+        if let Some(note) = note.filter(|_| stops) {
+            println!(
+                "end {} {end:.3} {:.0} Hz: {:+.0} ms",
+                take.name,
+                note.hz,
+                1000.0 * (note.offset_s - end)
+            );
+        }
+    }
+    println!("{} reverberation {:?}", take.name, heard.reverb_s);
+}
+
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let free = arguments.iter().any(|a| a == "--free");
@@ -64,6 +136,12 @@ fn main() {
                         hit.map(|h| h.slur_ms)
                     );
                 }
+            }
+            if arguments.iter().any(|a| a == "--onsets") {
+                tell_onsets(&take, &heard);
+            }
+            if arguments.iter().any(|a| a == "--ends") {
+                tell_ends(&take, &heard);
             }
             all.push((take, heard));
         }

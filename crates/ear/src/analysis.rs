@@ -30,27 +30,32 @@ impl Analysis {
     pub fn new(samples: &Samples) -> Self {
         let sound = working(samples);
         let levels = Levels::new(&sound.data, sound.rate);
-        let mut salience = Salience::new(sound.rate);
         let count = (sound.seconds() / t::COARSE_STEP_S).floor() as usize + 1;
-        let frames = (0..count).map(|i| {
-            let centre = (i as f64 * t::COARSE_STEP_S * sound.rate).round() as isize;
-            let mut frame = salience.frame();
-            salience.look(&sound.data, centre, &mut frame);
-            frame
-        });
-        let salience_frames: Vec<SalienceFrame> = frames.collect();
+        let salience = Salience::new(sound.rate);
+        let grid = salience.grid();
+        let salience_frames = frames(salience, &sound, count);
         let noise_db = noise(&levels, sound.seconds());
         let quietest_db = quietest(&levels, sound.seconds());
         let silence = silences(&levels, count, noise_db);
         Self {
             silence,
-            grid: salience.grid(),
+            grid,
             salience: salience_frames,
             levels,
             sound,
             noise_db,
             quietest_db,
         }
+    }
+
+    /// The same take looked at once more, each bin's echo held as in a room of this reverberation
+    /// time, seconds.
+    #[must_use]
+    pub fn with_echo_held(mut self, rt60_s: f64) -> Self {
+        let mut salience = Salience::new(self.sound.rate);
+        salience.hold_echo(rt60_s);
+        self.salience = frames(salience, &self.sound, self.salience.len());
+        self
     }
 
     /// Level around a moment over whole periods of a pitch (8 ms or more), dB.
@@ -65,6 +70,18 @@ impl Analysis {
     pub fn centre(&self, at_s: f64) -> isize {
         (at_s * self.sound.rate).round() as isize
     }
+}
+
+/// The salience of the first `count` steps.
+fn frames(mut salience: Salience, sound: &Samples, count: usize) -> Vec<SalienceFrame> {
+    (0..count)
+        .map(|i| {
+            let centre = (i as f64 * t::COARSE_STEP_S * sound.rate).round() as isize;
+            let mut frame = salience.frame();
+            salience.look(&sound.data, centre, &mut frame);
+            frame
+        })
+        .collect()
 }
 
 /// Whole periods of `hz` that last [`t::LEVEL_WINDOW_S`] or more, so that the level does not

@@ -3,8 +3,9 @@
 use crate::analysis::Analysis;
 use crate::expected::Expected;
 use crate::heard::Heard;
+use crate::pitch::{Fine, smooth::smooth};
 use crate::slur::slurs;
-use crate::{Samples, free, room, scored, verdict};
+use crate::{Samples, free, room, scored, thresholds as t, verdict};
 
 /// What the listener is told beside the score.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -17,22 +18,41 @@ pub struct Settings {}
 #[must_use]
 pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings) -> Heard {
     let analysis = Analysis::new(samples);
-    let (track, mut notes) = match expected {
-        Some(expected) if expected.count() > 0 => scored::hear(&analysis, expected),
-        _ => free::hear(&analysis),
+    let mut heard = once(&analysis, expected);
+    if heard
+        .reverb_s
+        .value()
+        .is_some_and(|s| s > t::ECHO_HELD_FROM_S)
+    {
+        let analysis = analysis.with_echo_held(t::ECHO_HELD_S);
+        heard = once(&analysis, expected);
+    }
+    heard.seconds = samples.seconds();
+    heard.agreement = expected
+        .filter(|expected| expected.count() > 0)
+        .map(|expected| verdict::agreement(expected, &heard));
+    heard
+}
+
+/// Track, notes, slurs and room of an analysis.
+fn once(analysis: &Analysis, expected: Option<&Expected>) -> Heard {
+    let (mut track, mut notes) = match expected {
+        Some(expected) if expected.count() > 0 => scored::hear(analysis, expected),
+        _ => free::hear(analysis),
     };
-    let slurs = slurs(&analysis, expected, &track, &mut notes);
+    // The notes' centres are medians of the single fits; every moment's own pitch leans on its
+    // neighbours.
+    smooth(&Fine::new(analysis.sound.rate), &mut track.frames);
+    let slurs = slurs(analysis, expected, &track, &mut notes);
     let mut heard = Heard {
-        seconds: samples.seconds(),
+        seconds: analysis.sound.seconds(),
         track,
         notes,
         slurs,
         noise_db: analysis.noise_db,
         ..Heard::default()
     };
+    room::stops(analysis, &mut heard.track, &mut heard.notes);
     heard.reverb_s = room::reverb(&heard, |from, to| analysis.levels.db(from, to));
-    heard.agreement = expected
-        .filter(|expected| expected.count() > 0)
-        .map(|expected| verdict::agreement(expected, &heard));
     heard
 }

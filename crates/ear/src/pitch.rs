@@ -4,7 +4,9 @@ pub mod fine;
 pub mod grid;
 mod lobes;
 pub mod path;
+pub mod phasor;
 pub mod salience;
+pub mod smooth;
 pub mod track;
 
 pub use fine::{Fine, FineFit};

@@ -2,8 +2,10 @@
 
 mod echo;
 mod microphone;
+mod stop;
 
 pub(crate) use echo::reverb;
+pub(crate) use stop::stops;
 
 use serde::{Deserialize, Serialize};
 

@@ -1,12 +1,14 @@
 //! Slurs: how the pitch went from one note to the next, and what it caught on between.
 
 pub mod change;
+pub mod edges;
 pub mod fit;
 pub mod report;
 pub mod scene;
 pub mod turn;
 
 pub use change::{Change, Hold};
+pub use edges::Edges;
 pub use fit::{Fit, fit};
 pub use report::slurs;
 pub use scene::Scene;

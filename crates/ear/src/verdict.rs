@@ -162,6 +162,7 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
             found.straight,
             "",
         ));
+        grounds.push(ground("how sure that is", found.sure, ""));
         let (kind, words) = found.verdict();
         return say(kind, words, grounds);
     }

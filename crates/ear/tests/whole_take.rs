@@ -320,6 +320,18 @@ fn another_transposition_an_octave_and_a_lying_rate_are_named() {
         let report = reported(&take.sound, 44_100, Some(&asked));
         assert_eq!(report.verdict.kind, kind, "{cents}: {:?}", report.verdict);
         assert!(report.findings.is_empty());
+        let sure = report
+            .verdict
+            .grounds
+            .iter()
+            .find(|g| g.what.starts_with("how sure"));
+        assert!(sure.is_some_and(|g| g.value > 0.99), "{:?}", report.verdict);
+        let named = match cents as i32 {
+            200 => "a part in C played on an instrument in B-flat",
+            -700 => "a part for E-flat played on an instrument in B-flat",
+            _ => "octave",
+        };
+        assert!(report.verdict.words.contains(named), "{:?}", report.verdict);
     }
     // Made at 44,100, said to be 48,000: 147 cents high.
     let report = reported(&take.sound, 48_000, Some(&take.expected));

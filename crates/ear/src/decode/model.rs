@@ -97,6 +97,12 @@ impl Model {
         }))
     }
 
+    /// True when note `i` is the last of its line.
+    #[must_use]
+    pub fn ends_line(&self, i: usize) -> bool {
+        self.notes.get(i + 1).is_none_or(|next| next.first)
+    }
+
     /// True when note `i` has the pitch of the one before.
     #[must_use]
     pub fn repeats(&self, i: usize) -> bool {

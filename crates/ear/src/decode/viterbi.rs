@@ -92,7 +92,7 @@ impl Decoder {
     pub fn step(&mut self, model: &Model, seen: &Observation, back: &mut Back) {
         let loud = (t::PATH_SILENCE - seen.silence / t::LOOK_WEIGHT)
             / (t::PATH_SILENCE - t::PATH_SILENCE_LOUD);
-        let (best, from) = self.best_to_hub(loud);
+        let (best, from) = self.best_to_hub(model, loud);
         let stays = self.hub >= best;
         back.hub = if stays { None } else { Some(from) };
         let hub_before = self.hub;
@@ -200,17 +200,22 @@ impl Decoder {
 
     /// The best score of leaving a line from each note, and that state; `loud` is 0 in silence and
     /// 1 where the sound goes on.
-    fn best_to_hub(&self, loud: f32) -> (f32, State) {
+    fn best_to_hub(&self, model: &Model, loud: f32) -> (f32, State) {
         let mut best = (NONE, State::Hub);
         let (sounding, stopped) = (
             t::TO_HUB + t::TO_HUB_SOUNDING * loud,
             t::TO_HUB + t::TO_HUB_LOUD * loud,
         );
         for (i, s) in self.scores.iter().enumerate() {
+            let left = if model.ends_line(i) {
+                0.0
+            } else {
+                t::UNFINISHED
+            };
             let leaves = [
-                (s.note - sounding, State::Note(i)),
-                (s.stop - stopped, State::Stop(i)),
-                (s.other - sounding, State::Other(i)),
+                (s.note - sounding - left, State::Note(i)),
+                (s.stop - stopped - left, State::Stop(i)),
+                (s.other - sounding - left, State::Other(i)),
             ];
             for (score, state) in leaves {
                 if score > best.0 {

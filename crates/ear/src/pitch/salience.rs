@@ -27,6 +27,8 @@ struct Window {
     /// As long as `power` and some zeros, so that a lobe's last lanes never pass its end.
     loud: Vec<f32>,
     past: Vec<Vec<f32>>,
+    echo: Vec<f32>,
+    keep: f32,
 }
 
 /// Salience of one moment.
@@ -96,6 +98,14 @@ impl Salience {
         }
     }
 
+    /// Holds each bin's echo from frame to frame as in a room of this reverberation time, seconds.
+    pub fn hold_echo(&mut self, rt60_s: f64) {
+        let keep = 10_f64.powf(-6.0 * t::COARSE_STEP_S / rt60_s.max(1e-3));
+        for window in &mut self.windows {
+            window.keep = keep as f32;
+        }
+    }
+
     /// The grid of pitches.
     #[must_use]
     pub fn grid(&self) -> Grid {
@@ -162,6 +172,8 @@ impl Window {
             power: vec![0.0; top],
             loud: vec![0.0; top + LANES],
             past: vec![vec![0.0; top]; t::ECHO_FRAMES],
+            echo: vec![0.0; top],
+            keep: 0.0,
             measure,
         }
     }
@@ -178,6 +190,8 @@ impl Window {
             measure: &self.measure,
             power: &mut self.power,
             past,
+            echo: &mut self.echo,
+            keep: self.keep,
             loud: &mut self.loud,
             out,
         });
@@ -191,6 +205,8 @@ struct Explain<'a> {
     measure: &'a [f32],
     power: &'a mut [f32],
     past: &'a mut [f32],
+    echo: &'a mut [f32],
+    keep: f32,
     loud: &'a mut [f32],
     out: &'a mut [f32],
 }
@@ -201,8 +217,10 @@ impl NullaryFnOnce for Explain<'_> {
     #[inline(always)]
     fn call(self) {
         self.transform.powers(self.power);
-        for ((power, past), loud) in self.power.iter().zip(self.past).zip(&mut *self.loud) {
-            let left = (power - t::ECHO_SHARE * *past).max(t::ECHO_FLOOR * power);
+        let held = self.echo.iter_mut().zip(&mut *self.loud);
+        for ((power, past), (echo, loud)) in self.power.iter().zip(self.past).zip(held) {
+            *echo = (self.keep * *echo).max(*past);
+            let left = (power - t::ECHO_SHARE * *echo).max(t::ECHO_FLOOR * power);
             *past = *power;
             *loud = left.sqrt();
         }

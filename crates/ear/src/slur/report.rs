@@ -36,12 +36,12 @@ pub fn slurs(
             (&fitted, evidence),
             &pair.between,
         );
-        let caught = !slur.caught.is_empty();
+        // The middle of the change, weighed by how likely each of the two curves is.
+        let held = 1.0 / (1.0 + (-evidence).exp());
+        let plain = fitted.glide.middle_s;
         let middle = fitted
             .held
-            .filter(|_| caught)
-            .unwrap_or(fitted.glide)
-            .middle_s;
+            .map_or(plain, |change| plain + held * (change.middle_s - plain));
         if let Some(note) = notes.get_mut(from) {
             note.offset_s = middle;
         }

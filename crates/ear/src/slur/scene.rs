@@ -10,6 +10,7 @@
 use num_complex::{Complex32, Complex64};
 
 use crate::slur::change::Change;
+use crate::slur::edges::Edges;
 use crate::slur::turn::Turner;
 use crate::thresholds as t;
 
@@ -396,6 +397,19 @@ impl<'a> Scene<'a> {
             whole += at(&self.old.power, n);
         }
         (whole > 0.0).then(|| (left / whole).min(1.0))
+    }
+
+    /// When each note's own harmonics say that the old one is left and the new one there.
+    #[must_use]
+    pub fn edges(&self, search: (f64, f64)) -> Edges {
+        Edges::find(
+            self.sound,
+            self.rate,
+            self.start_s,
+            search,
+            self.old.hz,
+            self.new.hz,
+        )
     }
 
     /// The pitches left and entered.

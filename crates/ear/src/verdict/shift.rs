@@ -33,6 +33,37 @@ pub(super) struct Shift {
     pub(super) share: f64,
     /// Share of them that no interval, only a common tuning within a quarter tone, explains.
     pub(super) straight: f64,
+    /// How sure it is that this interval, and not what was asked for as it stands, was played: the
+    /// odds as a share.
+    pub(super) sure: f64,
+}
+
+/// Share of the notes that the right explanation accounts for, and a wrong one by chance (lines a
+/// fifth apart have 60 % of their pitches in common; two of three notes of those stand in order).
+const RIGHT_FITS: f64 = 0.9;
+const CHANCE_FITS: f64 = 0.4;
+
+/// Odds, as a share, of one explanation against another from the notes that only it explains.
+fn sure(explained: usize, straight: usize) -> f64 {
+    let each = (RIGHT_FITS / (1.0 - RIGHT_FITS)).ln() - (CHANCE_FITS / (1.0 - CHANCE_FITS)).ln();
+    let more = explained as f64 - straight as f64;
+    1.0 / (1.0 + (-each * more).exp())
+}
+
+/// What a whole number of semitones is when the same part is read on an instrument in another key.
+fn reading(semitones: i32) -> &'static str {
+    match semitones.rem_euclid(12) {
+        2 => " (as a part for B-flat played on an instrument in C)",
+        10 => " (as a part in C played on an instrument in B-flat)",
+        3 => " (as a part in C played on an instrument in E-flat)",
+        9 => " (as a part for E-flat played on an instrument in C)",
+        5 => " (as a part for B-flat played on an instrument in E-flat, or one in C on one in F)",
+        7 => {
+            " (as a part for E-flat played on an instrument in B-flat, or one for B-flat on one \
+              in F)"
+        }
+        _ => "",
+    }
 }
 
 /// Finds the interval that explains most of the heard notes, in order.
@@ -70,6 +101,7 @@ pub(super) fn explain(free: &Heard, expected: &Expected) -> Option<Shift> {
         cents: stats::median(&rest).unwrap_or(shift),
         share: pairs.len() as f64 / heard.len() as f64,
         straight: straight as f64 / heard.len() as f64,
+        sure: sure(pairs.len(), straight),
     })
 }
 
@@ -146,10 +178,12 @@ impl Shift {
             return (VerdictKind::OtherExercise, words);
         }
         let words = format!(
-            "Everything sounds {:.0} semitone{} {way} than asked: another transposition was read, \
-             or another instrument played. Choose the instrument and the reading that were used.",
+            "Everything sounds {:.0} semitone{} {way} than asked{}: another transposition was \
+             read, or another instrument played. Choose the instrument and the reading that were \
+             used.",
             semitones.abs(),
-            if semitones.abs() > 1.0 { "s" } else { "" }
+            if semitones.abs() > 1.0 { "s" } else { "" },
+            reading(semitones as i32)
         );
         (VerdictKind::Moved, words)
     }
@@ -166,6 +200,7 @@ mod tests {
                 cents,
                 share: 1.0,
                 straight: 0.0,
+                sure: 1.0,
             }
             .verdict()
             .0
@@ -176,5 +211,12 @@ mod tests {
         assert_eq!(kind(146.7), VerdictKind::RateLie);
         assert_eq!(kind(-146.7), VerdictKind::RateLie);
         assert_eq!(kind(110.0), VerdictKind::Moved);
+    }
+
+    #[test]
+    fn a_few_notes_leave_doubt_and_many_do_not() {
+        assert!(sure(3, 3) < 0.51);
+        assert!(sure(5, 4) < 0.95);
+        assert!(sure(12, 7) > 0.999);
     }
 }

@@ -1,0 +1,175 @@
+//! When a player stops and only the room goes on.
+//!
+//! A dying room is not the player's sound. The level tells little of where the one ends and the
+//! other begins: a single tone's echo may be as loud as the tone, and beats. But the direct sound
+//! has one phase and the echo of each harmonic another. Turned against the note's own pitch, each
+//! harmonic is a phasor that stands still while the note is held; when the player stops it moves by
+//! the whole direct sound, within the release; after that it only drifts as the echo dies
+//! (exponential decay of a diffuse field: Polack, as used by Lebart, Boucher & Denbigh, Acta
+//! Acustica 87 (2001) 359: in 50 ms by a fifth of its power at 1.2 s). So the stop is where the
+//! phasors together move most and lose most power.
+
+use num_complex::Complex64;
+
+use crate::analysis::Analysis;
+use crate::heard::{Frame, HeardNote, Track};
+use crate::pitch::phasor;
+use crate::thresholds as t;
+
+/// Step of the search, seconds.
+const STEP_S: f64 = 0.0025;
+/// Most harmonics that are looked at, and up to where, hertz.
+const HARMONICS: usize = 12;
+const TOP_HZ: f64 = 3_000.0;
+/// Shortest window of a phasor, seconds, and in periods, so that harmonics stand apart.
+const WINDOW_S: f64 = 0.02;
+const WINDOW_PERIODS: f64 = 3.0;
+/// Movement is taken from this long before a moment to this long after it, seconds (and a quarter
+/// of the window more): with it most of a release of 70 ms lies between.
+const REACH_S: f64 = 0.025;
+/// How far before and after the last moment of full level the stop is looked for, seconds.
+const BEFORE_S: f64 = 0.25;
+const AFTER_S: f64 = 0.15;
+/// Samples over which the note's pitch is taken to stand.
+const BLOCK: usize = 16;
+/// A note has begun this long after its onset, seconds.
+const BEGUN_S: f64 = 0.02;
+/// Full level: no further than this under the steady part's, dB.
+const FULL_DB: f64 = 3.0;
+
+/// Ends the notes, and the sounding frames of the track, where the player stops. A slow fade has no
+/// such moment and stays as it is.
+pub(crate) fn stops(analysis: &Analysis, track: &mut Track, notes: &mut [HeardNote]) {
+    let seconds = track.step_s * track.frames.len() as f64;
+    for i in 0..notes.len() {
+        let next = notes.get(i + 1).cloned();
+        let Some(note) = notes.get_mut(i) else {
+            continue;
+        };
+        if next.as_ref().is_some_and(|n| n.slurred) {
+            continue;
+        }
+        let until = next.as_ref().map_or(seconds, |n| n.onset_s);
+        let Some(stop_s) = stop(analysis, track, note, until) else {
+            continue;
+        };
+        if stop_s < note.offset_s {
+            note.offset_s = stop_s;
+            note.steady_s.1 = note.steady_s.1.min(stop_s);
+            silence(track, note, until);
+        }
+    }
+}
+
+/// Takes the room's frames after a note, up to the next one, out of the track: those of its pitch,
+/// and others that are no louder than what has died before.
+fn silence(track: &mut Track, note: &HeardNote, until: f64) {
+    let place = |s: f64| (s / track.step_s.max(1e-6)).ceil().max(0.0) as usize;
+    let (from, to) = (place(note.offset_s), place(until).min(track.frames.len()));
+    let mut low = f32::MAX;
+    for frame in track.frames.get_mut(from..to.max(from)).unwrap_or(&mut []) {
+        low = low.min(frame.level_db);
+        let near = (1200.0 * (frame.hz / note.hz).log2()).abs() < t::NOTE_BAND_CENTS;
+        let dying = frame.level_db < low + t::STOP_RISE_DB;
+        if frame.sounds() && (near || dying) {
+            *frame = Frame {
+                level_db: frame.level_db,
+                ..Frame::default()
+            };
+        }
+    }
+}
+
+/// When the player stops a note that nothing follows before `until`; `None` where no moment stands out.
+fn stop(analysis: &Analysis, track: &Track, note: &HeardNote, until: f64) -> Option<f64> {
+    let window_s = WINDOW_S.max(WINDOW_PERIODS / note.hz);
+    let reach = ((REACH_S + window_s / 4.0) / STEP_S).round() as usize;
+    let full = full_to(analysis, note);
+    let edge_s = reach as f64 * STEP_S + window_s / 2.0;
+    // Nothing is compared with what lies before the note: the old note's going is no stop.
+    let from_s = (full - BEFORE_S - edge_s).max(note.onset_s + BEGUN_S);
+    let to_s = (full + AFTER_S + edge_s).min(until - 0.01);
+    let phasors = held(analysis, track, note, (from_s, to_s), window_s);
+    let powers = phasor::powers(&phasors);
+    let whole = crate::free::median(&mut powers.get(..reach.min(powers.len()))?.to_vec())?;
+    if whole <= 0.0 {
+        return None;
+    }
+    // What is lost never comes back: held against the loudest of all that follows.
+    let mut loudest = vec![0.0_f64; powers.len()];
+    let mut most = 0.0_f64;
+    for (slot, power) in loudest.iter_mut().zip(&powers).rev() {
+        most = most.max(*power);
+        *slot = most;
+    }
+    let lost = |k: usize| {
+        let pair = powers.get(k).zip(loudest.get(k + 2 * reach));
+        pair.map_or(0.0, |(before, after)| before - after)
+    };
+    let leaving: Vec<(f64, f64)> = phasor::leaving(&phasors, reach)
+        .iter()
+        .enumerate()
+        .map(|(k, (moved, _))| (moved / whole, lost(k) / whole))
+        .collect();
+    let moved: Vec<f64> = leaving.iter().map(|(moved, lost)| moved + lost).collect();
+    let most = moved.iter().copied().fold(0.0, f64::max);
+    // The last of equals: what moves before it is the player's own.
+    let peak = (0..moved.len()).rev().find(|k| {
+        let here = moved.get(*k).copied().unwrap_or(0.0);
+        let beside = |j: Option<usize>| j.and_then(|j| moved.get(j)).copied().unwrap_or(0.0);
+        here >= t::STOP_EQUALS * most
+            && here >= beside(k.checked_sub(1))
+            && here >= beside(Some(k + 1))
+    })?;
+    leaving
+        .get(peak)
+        .filter(|(moved, lost)| *moved >= t::STOP_MOVES && *lost >= t::STOP_LOSES)?;
+    let middle_s = from_s + (peak + reach) as f64 * STEP_S + window_s / 2.0;
+    let stop_s = middle_s + t::STOP_AFTER_S;
+    (stop_s > note.onset_s + t::SHORTEST_NOTE_S).then_some(stop_s)
+}
+
+/// The last moment at which a note has the level of its steady part.
+fn full_to(analysis: &Analysis, note: &HeardNote) -> f64 {
+    let (from, to) = note.steady_s;
+    let steady = analysis.levels.db((to - 0.2).max(from), to);
+    let mut at = note.offset_s;
+    while at > from && analysis.level_db(at, note.hz) < steady - FULL_DB {
+        at -= STEP_S;
+    }
+    at
+}
+
+/// The phasors of a note's harmonics every [`STEP_S`], turned against its pitch as it was heard; the
+/// first over the window that begins at `span.0`.
+fn held(
+    analysis: &Analysis,
+    track: &Track,
+    note: &HeardNote,
+    span: (f64, f64),
+    window_s: f64,
+) -> Vec<Vec<Complex64>> {
+    let rate = analysis.sound.rate;
+    let place = |s: f64| (s.max(0.0) * rate).round() as usize;
+    let sound = &analysis.sound.data;
+    let (from, to) = (place(span.0), place(span.1).min(sound.len()));
+    let Some(sound) = sound.get(from..to.max(from)) else {
+        return Vec::new();
+    };
+    let near = |hz: f64| (1200.0 * (hz / note.hz).log2()).abs() < t::NOTE_BAND_CENTS;
+    let mut last = note.hz;
+    let pitches: Vec<f64> = (0..=sound.len() / BLOCK)
+        .map(|block| {
+            let frame = track.at((from + block * BLOCK) as f64 / rate);
+            if let Some(frame) = frame.filter(|f| near(f.hz)) {
+                last = frame.hz;
+            }
+            last / rate
+        })
+        .collect();
+    let count = ((TOP_HZ.min(0.4 * rate) / note.hz) as usize).clamp(1, HARMONICS);
+    let orders: Vec<usize> = (1..=count).collect();
+    let turns = |n: usize| pitches.get(n / BLOCK).copied().unwrap_or(0.0);
+    let size = (window_s * rate).round() as usize;
+    phasor::phasors(sound, turns, &orders, size, STEP_S * rate)
+}
