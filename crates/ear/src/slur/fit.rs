@@ -76,14 +76,16 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         hold: None,
     };
     let edges = scene.edges(search);
-    let agrees = |change: &Change| edges.agreement(change, room.echo);
+    // How likely a change is by the sound, and by when each note's own harmonics go and come.
+    let worth = |scene: &mut Scene<'_>, change: Change| {
+        scene.likelihood(&change) + edges.agreement(&change, room.echo)
+    };
     let mut start = (f64::MIN, search.0, COARSE_GLIDE);
     scene.set_dying(f64::midpoint(first, last), room);
     let steps = ((search.1 - search.0) / 0.012).ceil().max(1.0) as i32;
     for k in 0..=steps {
         let middle = search.0 + f64::from(k) * 0.012;
-        let change = glide(middle, COARSE_GLIDE);
-        let value = scene.likelihood(&change) + agrees(&change);
+        let value = worth(scene, glide(middle, COARSE_GLIDE));
         if value > start.0 {
             start = (value, middle, COARSE_GLIDE);
         }
@@ -94,8 +96,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
     for k in -4..=4 {
         for length in GLIDES {
             let middle = rough + f64::from(k) * 0.005;
-            let change = glide(middle, length);
-            let value = scene.likelihood(&change) + agrees(&change);
+            let value = worth(scene, glide(middle, length));
             if value > start.0 {
                 start = (value, middle, length);
             }
@@ -103,8 +104,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
     }
     scene.set_dying(start.1 - t::SLUR_LEAVES_S, room);
     let (best, value) = climb([start.1, start.2], [0.005, 0.010], 6, |[m, g]| {
-        let change = glide(*m, *g);
-        scene.likelihood(&change) + agrees(&change)
+        worth(scene, glide(*m, *g))
     });
     let found = glide(best[0], best[1]);
     // Echo tells so little of a fast change from a slow one that what is usual must help.
@@ -112,8 +112,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         .map(|length| {
             let start = [found.middle_s, length];
             climb(start, [0.004, 0.008], 5, |[m, g]| {
-                let change = glide(*m, *g);
-                scene.likelihood(&change) + agrees(&change) + usual(*g)
+                worth(scene, glide(*m, *g)) + usual(*g)
             })
         })
         .into_iter()
@@ -124,7 +123,9 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         held: None,
         candidate: 0,
         gain: f64::MIN,
-        glide_uncertainty_s: curve(scene, &likely, posterior, &agrees),
+        glide_uncertainty_s: curve(&likely, posterior, |change| {
+            worth(scene, change) + usual(change.glide_s)
+        }),
     };
     for (index, hz) in between.iter().enumerate() {
         let held = |middle_s: f64, seconds: f64, glide_s: f64, cents: f64| Change {
@@ -141,8 +142,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         for k in -3..=3 {
             for seconds in [0.016, 0.028, 0.042] {
                 let middle = found.middle_s + f64::from(k) * 0.006;
-                let change = held(middle, seconds, 0.011, 0.0);
-                let value = scene.likelihood(&change) + agrees(&change);
+                let value = worth(scene, held(middle, seconds, 0.011, 0.0));
                 if value > start.0 {
                     start = (value, middle, seconds);
                 }
@@ -150,8 +150,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         }
         let begin = [start.1, start.2, 0.011, 0.0];
         let (p, best) = climb(begin, [0.005, 0.007, 0.004, 12.0], 5, |[m, s, g, c]| {
-            let change = held(*m, *s, *g, *c);
-            scene.likelihood(&change) + agrees(&change)
+            worth(scene, held(*m, *s, *g, *c))
         });
         if best - value > out.gain {
             out.gain = best - value;
@@ -168,20 +167,13 @@ fn usual(glide_s: f64) -> f64 {
     -0.5 * away * away
 }
 
-/// Standard uncertainty of a glide's length from the curve of the posterior around it.
-fn curve(
-    scene: &mut Scene<'_>,
-    glide: &Change,
-    value: f64,
-    agrees: &impl Fn(&Change) -> f64,
-) -> f64 {
+/// Standard uncertainty of a glide's length from the curve of the posterior `at` around its `value`.
+fn curve(glide: &Change, value: f64, mut at: impl FnMut(Change) -> f64) -> f64 {
     let step = 0.006;
     let moved = |by: f64| Change {
         glide_s: (glide.glide_s + by).max(SHORTEST),
         ..*glide
     };
-    let mut at =
-        |change: Change| scene.likelihood(&change) + agrees(&change) + usual(change.glide_s);
     let drop = 2.0 * value - at(moved(step)) - at(moved(-step));
     if drop <= 0.0 {
         0.02
