@@ -51,7 +51,7 @@ async fn studio(takes: &[(i64, f64)]) -> (tempfile::TempDir, Store, String) {
                 })
                 .to_vec(),
         };
-        store.put_heard(&take.id, &heard).await.unwrap();
+        store.put_heard(&take.id, heard).await.unwrap();
     }
     (place, store, player)
 }

@@ -70,7 +70,7 @@ async fn everything_goes_out_as_an_archive_and_comes_in_again_the_same() {
         .add_take(&new_take(Some(&player.id), 1_700_000_000_000), sound(1))
         .await
         .unwrap();
-    store.put_heard(&take.id, &heard(7.0)).await.unwrap();
+    store.put_heard(&take.id, heard(7.0)).await.unwrap();
     let note = TakeNoteInput {
         at_s: 0.05,
         author: "T".into(),

@@ -1,6 +1,7 @@
 //! Sound on the disk: the journal of a recording, FLAC files, and the vault that names them.
 
 pub mod flac;
+pub(crate) mod head;
 pub mod journal;
 pub mod recording;
 pub(crate) mod vault;

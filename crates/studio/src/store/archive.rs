@@ -11,30 +11,22 @@
 //!
 //! Importing merges: what is there and newer stays; nothing is removed.
 
+mod zipped;
+
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::io::{BufReader, BufWriter, Read, Seek, Write};
 use std::path::Path;
 
-use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
+use self::zipped::{In, Out};
 use super::{HeardTake, Store};
 use crate::clock::now_ms;
 use crate::progress::Measure;
 use crate::sound::vault::{self, Stored};
-use crate::{
-    Error, Lesson, NewTake, Player, Result, Settings, Take, TakeFilter, TakeNote, TextKind,
-};
+use crate::{Error, Lesson, NewTake, Player, Result, Settings, Take, TakeNote, TextKind};
 
 const VERSION: u32 = 1;
-/// Largest single JSON or TOML file that is read in: enough for a report of four hours.
-const MOST_TEXT: u64 = 256 << 20;
-/// Largest single sound that is read in.
-const MOST_SOUND: u64 = 4 << 30;
 
 /// How many of each kind were written or taken in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
@@ -76,11 +68,7 @@ impl Store {
     /// [`Error::DiskFull`] and [`Error::Io`] from the disk; [`Error::Damaged`] when a sound is
     /// missing: run the doctor first.
     pub async fn export_archive(&self, path: &Path) -> Result<ArchiveCounts> {
-        let file = File::create(path).map_err(Error::io(path))?;
-        let mut archive = Out {
-            zip: ZipWriter::new(BufWriter::new(file)),
-            path,
-        };
+        let mut archive = Out::create(path)?;
         let manifest = Manifest {
             archive: VERSION,
             made_ms: now_ms(),
@@ -221,25 +209,9 @@ impl Store {
                 curves: kept.curves,
                 measures: kept.measures,
             };
-            self.put_heard(&take.id, &heard).await?;
+            self.put_heard(&take.id, heard).await?;
         }
         Ok(take.bytes)
-    }
-
-    async fn every_take(&self) -> Result<Vec<Take>> {
-        let mut filter = TakeFilter {
-            limit: Some(500),
-            ..TakeFilter::default()
-        };
-        let mut takes = Vec::new();
-        loop {
-            let page = self.takes(&filter).await?;
-            takes.extend(page.takes);
-            match page.next {
-                Some(next) => filter.before = Some(next),
-                None => return Ok(takes),
-            }
-        }
     }
 
     async fn kept_report(&self, take: &str) -> Result<Option<KeptReport>> {
@@ -269,134 +241,5 @@ impl Store {
                 })
                 .collect(),
         }))
-    }
-}
-
-/// An archive being written.
-struct Out<'a> {
-    zip: ZipWriter<BufWriter<File>>,
-    path: &'a Path,
-}
-
-impl Out<'_> {
-    fn begin(&mut self, name: &str, method: CompressionMethod) -> Result<()> {
-        let options = SimpleFileOptions::default()
-            .compression_method(method)
-            .large_file(true);
-        self.zip
-            .start_file(name, options)
-            .map_err(|e| Error::io(self.path)(e.into()))
-    }
-
-    fn bytes(&mut self, name: &str, bytes: &[u8]) -> Result<()> {
-        self.begin(name, CompressionMethod::Deflated)?;
-        self.zip.write_all(bytes).map_err(Error::io(self.path))
-    }
-
-    fn json(&mut self, name: &str, value: &impl Serialize) -> Result<()> {
-        let bytes = serde_json::to_vec_pretty(value)?;
-        self.bytes(name, &bytes)
-    }
-
-    /// Copies a file as it is: FLAC does not get smaller.
-    fn stored(&mut self, name: &str, source: &Path) -> Result<u64> {
-        self.begin(name, CompressionMethod::Stored)?;
-        let mut file = File::open(source).map_err(Error::io(source))?;
-        std::io::copy(&mut file, &mut self.zip).map_err(Error::io(self.path))
-    }
-
-    fn finish(self) -> Result<()> {
-        let mut file = self
-            .zip
-            .finish()
-            .map_err(|e| Error::io(self.path)(e.into()))?;
-        file.flush().map_err(Error::io(self.path))?;
-        file.get_ref().sync_all().map_err(Error::io(self.path))
-    }
-}
-
-/// An archive being read. Only names that this module composes are asked for, so no name in the
-/// archive ever becomes a path.
-struct In {
-    zip: ZipArchive<BufReader<File>>,
-}
-
-impl In {
-    fn open(path: &Path) -> Result<Self> {
-        let file = File::open(path).map_err(Error::io(path))?;
-        let zip = ZipArchive::new(BufReader::new(file))
-            .map_err(|e| Error::invalid("archive", format!("is no ZIP file that reads: {e}")))?;
-        Ok(Self { zip })
-    }
-
-    fn read(&mut self, name: &str) -> Result<Option<Vec<u8>>> {
-        let unread =
-            |e: &dyn std::fmt::Display| Error::invalid(name, format!("does not read: {e}"));
-        let entry = match self.zip.by_name(name) {
-            Err(zip::result::ZipError::FileNotFound) => return Ok(None),
-            entry => entry.map_err(|e| unread(&e))?,
-        };
-        let mut bytes = Vec::new();
-        let count = entry
-            .take(MOST_TEXT + 1)
-            .read_to_end(&mut bytes)
-            .map_err(|e| unread(&e))?;
-        if count as u64 > MOST_TEXT {
-            return Err(Error::invalid(name, "is too large"));
-        }
-        Ok(Some(bytes))
-    }
-
-    fn json_if_there<T: DeserializeOwned>(&mut self, name: &str) -> Result<Option<T>> {
-        self.read(name)?
-            .map(|bytes| serde_json::from_slice(&bytes))
-            .transpose()
-            .map_err(|e| Error::invalid(name, e.to_string()))
-    }
-
-    fn json<T: DeserializeOwned>(&mut self, name: &str) -> Result<T> {
-        self.json_if_there(name)?
-            .ok_or_else(|| Error::invalid(name, "is missing: this is no archive of a studio"))
-    }
-
-    fn texts(&mut self) -> Result<Vec<(TextKind, String, String)>> {
-        let named: Vec<(TextKind, String)> = self
-            .zip
-            .file_names()
-            .filter_map(|name| {
-                let name = name.ok()?;
-                let (kind, id) = name.strip_prefix("texts/")?.split_once('/')?;
-                let kind = TextKind::ALL.into_iter().find(|k| k.word() == kind)?;
-                Some((kind, id.strip_suffix(".toml")?.to_owned()))
-            })
-            .collect();
-        let mut texts = Vec::new();
-        for (kind, id) in named {
-            let name = format!("texts/{}/{id}.toml", kind.word());
-            let bytes = self.read(&name)?.unwrap_or_default();
-            let text =
-                String::from_utf8(bytes).map_err(|_| Error::invalid(&name, "is not UTF-8 text"))?;
-            texts.push((kind, id, text));
-        }
-        Ok(texts)
-    }
-
-    fn sound(&mut self, sha256: &str, to: &Path) -> Result<()> {
-        let name = format!("sound/{sha256}.flac");
-        let entry = self
-            .zip
-            .by_name(&name)
-            .map_err(|e| Error::invalid(&name, format!("does not read: {e}")))?;
-        let mut file = File::create(to).map_err(Error::io(to))?;
-        let copied = std::io::copy(&mut entry.take(MOST_SOUND), &mut file)
-            .map_err(Error::io(to))
-            .and_then(|_| {
-                file.rewind().map_err(Error::io(to))?;
-                file.sync_all().map_err(Error::io(to))
-            });
-        if copied.is_err() {
-            std::fs::remove_file(to).ok();
-        }
-        copied
     }
 }

@@ -1,16 +1,17 @@
 //! The doctor: verifies the database and every sound, and mends what can be mended.
 
 use std::collections::BTreeSet;
-use std::fs::{self, File};
-use std::io::Read;
+use std::fs;
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
 
 use super::Store;
+use super::packed::Packed;
 use crate::clock::{fresh_id, now_ms};
 use crate::folder::TAKES;
+use crate::sound::head::read_head;
 use crate::sound::vault::{Stored, sha256_of};
 use crate::{Error, NewTake, Result};
 
@@ -51,7 +52,8 @@ impl Verdict {
 impl Store {
     /// Reads everything and compares it with what it should be; with `repair`, mends what can be:
     /// indexes are made anew, sizes corrected, sounds without a take become takes again, damaged
-    /// sounds are set aside under another name.
+    /// sounds are set aside under another name, damaged reports are forgotten so that the take
+    /// can be heard again, and what an older program kept plain is packed.
     ///
     /// # Errors
     /// [`Error::InUse`] for a repair by a process that is not the keeper; [`Error::Io`] when the
@@ -64,6 +66,7 @@ impl Store {
         self.examine_database(repair, &mut verdict).await?;
         let known = self.examine_takes(repair, &mut verdict).await?;
         self.examine_strays(&known, repair, &mut verdict).await?;
+        self.examine_packed(repair, &mut verdict).await?;
         Ok(verdict)
     }
 
@@ -193,34 +196,47 @@ impl Store {
         self.put_take(&fresh_id(), &about, &stored, sound, &[], true)
             .await
     }
-}
 
-/// What the STREAMINFO block says (RFC 9639, section 8.2).
-struct StreamHead {
-    sample_rate: u32,
-    channels: u32,
-    samples: u64,
-}
-
-fn read_head(path: &Path) -> Result<StreamHead> {
-    let mut head = [0; 26];
-    let whole = File::open(path)
-        .and_then(|mut file| file.read_exact(&mut head))
-        .is_ok();
-    let [.., a, b, c, d, e, f, g, h] = head;
-    let packed = u64::from_be_bytes([a, b, c, d, e, f, g, h]);
-    if !whole || !head.starts_with(b"fLaC") {
-        return Err(Error::Damaged {
-            path: path.into(),
-            detail: "it is no FLAC file".into(),
-        });
+    /// Parts, reports and curves of all takes: each must unpack and read.
+    async fn examine_packed(&self, repair: bool, verdict: &mut Verdict) -> Result<()> {
+        for what in Packed::ALL {
+            for take in self.takes_with(what).await? {
+                match self.packed(what, &take).await {
+                    Err(Error::Damaged { detail, .. }) => {
+                        if repair {
+                            self.forget_damaged(what, &take).await?;
+                        }
+                        let remedy = match what {
+                            Packed::Part => {
+                                "the repair removes it, and the take is heard as free playing"
+                            }
+                            _ => "the repair removes it; then hear the take again",
+                        };
+                        verdict.note(format!("{detail}; {remedy}"), take, repair);
+                    }
+                    other => drop(other?),
+                }
+            }
+        }
+        if repair {
+            let packed = self.pack_plain().await?;
+            if packed > 0 {
+                verdict.note(
+                    format!("{packed} texts of takes were kept plain by an older program"),
+                    crate::folder::DATABASE,
+                    true,
+                );
+            }
+        }
+        Ok(())
     }
-    // 20 bits of rate, 3 of channels - 1, 5 of depth - 1, 36 of samples.
-    Ok(StreamHead {
-        sample_rate: (packed >> 44) as u32,
-        channels: (packed >> 41 & 7) as u32 + 1,
-        samples: packed & ((1 << 36) - 1),
-    })
+
+    async fn forget_damaged(&self, what: Packed, take: &str) -> Result<()> {
+        match what {
+            Packed::Part => self.forget_part(take).await,
+            Packed::Report | Packed::Curves => self.forget_heard(take).await,
+        }
+    }
 }
 
 fn sounds_in(root: &Path) -> Result<Vec<PathBuf>> {

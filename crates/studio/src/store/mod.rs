@@ -3,12 +3,16 @@
 mod archive;
 mod backup;
 mod doctor;
+mod heard;
 mod lessons;
+mod listing;
 mod measures;
 mod notes;
+mod packed;
 mod players;
 mod recordings;
 mod settings;
+mod sounds;
 mod takes;
 mod texts;
 
@@ -24,9 +28,9 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, S
 pub use archive::ArchiveCounts;
 pub use backup::Backup;
 pub use doctor::{Problem, Verdict};
+pub use heard::HeardTake;
 pub use measures::ProgressFilter;
 pub use recordings::Recovered;
-pub use takes::HeardTake;
 
 use crate::folder::{Folder, Keeper};
 use crate::{Error, Result};

@@ -224,22 +224,10 @@ impl Store {
         self.put_take(&head.take, &head.about, &stored, sound, &gaps, recovered)
             .await?;
         if let Some(before) = before.filter(|before| before.sha256 != stored.sha256) {
-            self.forget_sound(&before.sha256).await?;
+            self.drop_sound_if_unused(&before.sha256).await?;
         }
         // A take that the player removed meanwhile stays removed.
         Ok(Some(self.restore_take(&head.take).await?))
-    }
-
-    /// Removes a sound that no take has any more.
-    async fn forget_sound(&self, sha256: &str) -> Result<()> {
-        let (takes,): (i64,) = sqlx::query_as("select count(*) from take where sha256 = $1")
-            .bind(sha256)
-            .fetch_one(self.pool())
-            .await?;
-        if takes > 0 {
-            return Ok(());
-        }
-        remove(&self.folder().sound(sha256)?).await
     }
 }
 

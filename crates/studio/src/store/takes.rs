@@ -1,23 +1,22 @@
-//! Takes: listed by page, with their part and report.
+//! Takes: added, looked up, changed, removed and brought back.
 
-use std::path::PathBuf;
-
-use serde_json::Value;
 use sqlx::FromRow;
 
+use super::packed::{self, Packed};
 use super::{Store, touched};
 use crate::clock::{fresh_id, now_ms};
 use crate::sound::Sound;
 use crate::sound::vault::{self, Stored};
-use crate::{Error, Gap, NewTake, Result, Take, TakeFilter, TakePage};
+use crate::{Error, Gap, NewTake, Result, Take};
 
 /// Columns of a listed take; the part and the report stay in their own tables.
-const COLUMNS: &str = "take.id, take.player, take.exercise, take.instrument, take.title,
+pub(super) const COLUMNS: &str = "take.id, take.player, take.exercise, take.instrument, take.title,
     take.started_ms, take.seconds, take.sample_rate, take.channels, take.sha256, take.bytes,
     take.gaps, take.origin, take.recovered, take.created_ms, take.changed_ms, report.summary";
 
+/// A take as the database lists it.
 #[derive(FromRow)]
-struct Row {
+pub(super) struct Row {
     id: String,
     player: Option<String>,
     exercise: Option<String>,
@@ -69,21 +68,6 @@ impl TryFrom<Row> for Take {
     }
 }
 
-/// What hearing a take gave.
-#[derive(Clone, Debug, PartialEq)]
-pub struct HeardTake {
-    /// Version of the program that heard it.
-    pub version: String,
-    /// A few figures for lists, JSON.
-    pub summary: Value,
-    /// The whole report, JSON.
-    pub report: Value,
-    /// Pitch and level over time, JSON.
-    pub curves: Value,
-    /// What progress is computed from.
-    pub measures: Vec<crate::progress::Measure>,
-}
-
 impl Store {
     /// Keeps a finished sound as a take.
     ///
@@ -115,6 +99,10 @@ impl Store {
         gaps: &[Gap],
         recovered: bool,
     ) -> Result<()> {
+        let part = match &about.part {
+            Some(part) => Some(packed::pack(part.clone()).await?),
+            None => None,
+        };
         let seconds = stored.samples as f64 / f64::from(sample_rate.max(1));
         let _turn = self.turn().await;
         let mut transaction = self.pool().begin_with("begin immediate").await?;
@@ -150,77 +138,11 @@ impl Store {
         .bind(now_ms())
         .execute(&mut *transaction)
         .await?;
-        if let Some(part) = &about.part {
-            sqlx::query(
-                "insert into take_part (take, json) values ($1, $2)
-                 on conflict (take) do update set json = excluded.json",
-            )
-            .bind(id)
-            .bind(serde_json::to_string(part)?)
-            .execute(&mut *transaction)
-            .await?;
+        if let Some(part) = part {
+            packed::put(&mut transaction, Packed::Part, id, part).await?;
         }
         transaction.commit().await?;
         Ok(())
-    }
-
-    /// A page of takes, the latest first.
-    ///
-    /// # Errors
-    /// [`Error::Invalid`] for a `before` that no page gave.
-    pub async fn takes(&self, filter: &TakeFilter) -> Result<TakePage> {
-        let limit = filter.limit.unwrap_or(50).clamp(1, 500);
-        let (before_ms, before_id) = match filter.before.as_deref() {
-            None => (i64::MAX, String::new()),
-            Some(cursor) => cursor
-                .split_once('.')
-                .and_then(|(ms, id)| Some((ms.parse().ok()?, id.to_owned())))
-                .ok_or_else(|| Error::invalid("before", "must be the `next` of a page"))?,
-        };
-        let query = format!(
-            "select {COLUMNS} from take left join report on report.take = take.id
-             where (take.deleted_ms is not null) = ($1 <> 0)
-               and ($2 is null or take.player = $2) and ($3 is null or take.exercise = $3)
-               and ($4 is null or take.instrument = $4)
-               and (take.started_ms < $5 or (take.started_ms = $5 and take.id < $6))
-             order by take.started_ms desc, take.id desc limit $7"
-        );
-        // Only the constant list of columns goes into the text of the query.
-        let rows: Vec<Row> = sqlx::query_as(sqlx::AssertSqlSafe(query))
-            .bind(i64::from(filter.deleted))
-            .bind(&filter.player)
-            .bind(&filter.exercise)
-            .bind(&filter.instrument)
-            .bind(before_ms)
-            .bind(before_id)
-            .bind(i64::from(limit) + 1)
-            .fetch_all(self.pool())
-            .await?;
-        let (total,): (i64,) = sqlx::query_as(
-            "select count(*) from take where (deleted_ms is not null) = ($1 <> 0)
-               and ($2 is null or player = $2) and ($3 is null or exercise = $3)
-               and ($4 is null or instrument = $4)",
-        )
-        .bind(i64::from(filter.deleted))
-        .bind(&filter.player)
-        .bind(&filter.exercise)
-        .bind(&filter.instrument)
-        .fetch_one(self.pool())
-        .await?;
-        let mut takes = rows
-            .into_iter()
-            .map(Take::try_from)
-            .collect::<Result<Vec<_>>>()?;
-        let more = takes.len() > limit as usize;
-        takes.truncate(limit as usize);
-        Ok(TakePage {
-            next: takes
-                .last()
-                .filter(|_| more)
-                .map(|last| format!("{}.{}", last.started_ms, last.id)),
-            takes,
-            total: u64::try_from(total).unwrap_or(0),
-        })
     }
 
     /// One take.
@@ -237,95 +159,6 @@ impl Store {
             .fetch_optional(self.pool())
             .await?;
         row.ok_or_else(|| Error::not_found("take", id))?.try_into()
-    }
-
-    /// The part that was to be played, if the take was of one.
-    ///
-    /// # Errors
-    /// [`Error::Busy`] and other refusals of the database.
-    pub async fn take_part(&self, id: &str) -> Result<Option<Value>> {
-        let row: Option<(String,)> = sqlx::query_as("select json from take_part where take = $1")
-            .bind(id)
-            .fetch_optional(self.pool())
-            .await?;
-        Ok(row.map(|(json,)| serde_json::from_str(&json)).transpose()?)
-    }
-
-    /// The report of a take, if it was heard.
-    ///
-    /// # Errors
-    /// [`Error::Busy`] and other refusals of the database.
-    pub async fn take_report(&self, id: &str) -> Result<Option<Value>> {
-        let row: Option<(String,)> = sqlx::query_as("select json from report where take = $1")
-            .bind(id)
-            .fetch_optional(self.pool())
-            .await?;
-        Ok(row.map(|(json,)| serde_json::from_str(&json)).transpose()?)
-    }
-
-    /// Pitch and level of a take over time, if it was heard.
-    ///
-    /// # Errors
-    /// [`Error::Busy`] and other refusals of the database.
-    pub async fn take_curves(&self, id: &str) -> Result<Option<Value>> {
-        let row: Option<(String,)> = sqlx::query_as("select json from take_curves where take = $1")
-            .bind(id)
-            .fetch_optional(self.pool())
-            .await?;
-        Ok(row.map(|(json,)| serde_json::from_str(&json)).transpose()?)
-    }
-
-    /// Keeps what hearing a take gave, in place of what was heard before.
-    ///
-    /// # Errors
-    /// [`Error::NotFound`] for an unknown take.
-    pub async fn put_heard(&self, id: &str, heard: &HeardTake) -> Result<()> {
-        self.take(id).await?;
-        let _turn = self.turn().await;
-        let mut transaction = self.pool().begin_with("begin immediate").await?;
-        sqlx::query(
-            "insert into report (take, heard_ms, version, summary, json)
-             values ($1, $2, $3, $4, $5)
-             on conflict (take) do update set heard_ms = excluded.heard_ms,
-                version = excluded.version, summary = excluded.summary, json = excluded.json",
-        )
-        .bind(id)
-        .bind(now_ms())
-        .bind(&heard.version)
-        .bind(serde_json::to_string(&heard.summary)?)
-        .bind(serde_json::to_string(&heard.report)?)
-        .execute(&mut *transaction)
-        .await?;
-        sqlx::query(
-            "insert into take_curves (take, json) values ($1, $2)
-             on conflict (take) do update set json = excluded.json",
-        )
-        .bind(id)
-        .bind(serde_json::to_string(&heard.curves)?)
-        .execute(&mut *transaction)
-        .await?;
-        sqlx::query("delete from measure where take = $1")
-            .bind(id)
-            .execute(&mut *transaction)
-            .await?;
-        for measure in &heard.measures {
-            if !measure.value.is_finite() || !measure.sigma.is_finite() {
-                continue;
-            }
-            sqlx::query(
-                "insert into measure (take, skill, zone, value, sigma)
-                 values ($1, $2, $3, $4, $5) on conflict (take, skill, zone) do nothing",
-            )
-            .bind(id)
-            .bind(&measure.skill)
-            .bind(&measure.zone)
-            .bind(measure.value)
-            .bind(measure.sigma)
-            .execute(&mut *transaction)
-            .await?;
-        }
-        transaction.commit().await?;
-        Ok(())
     }
 
     /// Changes title, player or exercise of a take; `None` leaves a field as it is.
@@ -389,46 +222,5 @@ impl Store {
             .execute(self.pool())
             .await?;
         self.take(id).await
-    }
-
-    /// How many takes there are.
-    ///
-    /// # Errors
-    /// [`Error::Busy`] and other refusals of the database.
-    pub async fn take_count(&self) -> Result<u64> {
-        let (count,): (i64,) = sqlx::query_as("select count(*) from take where deleted_ms is null")
-            .fetch_one(self.pool())
-            .await?;
-        Ok(u64::try_from(count).unwrap_or(0))
-    }
-
-    /// Removes a sound that no take names any more.
-    pub(super) async fn drop_sound_if_unused(&self, sha256: &str) -> Result<()> {
-        let (uses,): (i64,) = sqlx::query_as("select count(*) from take where sha256 = $1")
-            .bind(sha256)
-            .fetch_one(self.pool())
-            .await?;
-        if uses == 0 {
-            let path = self.folder().sound(sha256)?;
-            // If it cannot be removed now, the doctor will find it.
-            tokio::fs::remove_file(&path).await.ok();
-        }
-        Ok(())
-    }
-
-    /// The FLAC file of a take.
-    ///
-    /// # Errors
-    /// [`Error::NotFound`] for an unknown take, [`Error::Damaged`] when the file is not there.
-    pub async fn take_sound(&self, id: &str) -> Result<(Take, PathBuf)> {
-        let take = self.take(id).await?;
-        let path = self.folder().sound(&take.sha256)?;
-        if !tokio::fs::try_exists(&path).await.unwrap_or(false) {
-            return Err(Error::Damaged {
-                path,
-                detail: "the sound of this take is missing".into(),
-            });
-        }
-        Ok((take, path))
     }
 }

@@ -210,7 +210,7 @@ async fn fill(data: &Path, model: &Model, takes: u32) -> Filled {
             let wander = f64::from((number * 7919 + n * 104_729) % 1000) / 500.0 - 1.0;
             measure.value += 2.0 * wander * measure.sigma;
         }
-        store.put_heard(&take.id, &heard).await.unwrap();
+        store.put_heard(&take.id, heard).await.unwrap();
         if number % LESSON_EACH == 0 {
             filled.lesson = talk(&store, player, &take.id, started_ms).await;
         }

@@ -53,7 +53,7 @@ pub(crate) async fn hear_take(app: &App, id: &str) -> Answer<()> {
         take,
     };
     let heard = app.heavy(move || hearing::hear(&path, hearing)).await??;
-    app.store.put_heard(id, &heard).await?;
+    app.store.put_heard(id, heard).await?;
     Ok(())
 }
 
