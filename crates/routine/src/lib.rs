@@ -16,6 +16,7 @@ pub mod part;
 pub mod playback;
 pub mod player;
 pub mod routine;
+pub mod words;
 
 pub use class::{Class, Member, expand_class, expand_class_routine};
 pub use exercise::Exercise;

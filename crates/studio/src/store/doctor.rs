@@ -202,17 +202,11 @@ impl Store {
         for what in Packed::ALL {
             for take in self.takes_with(what).await? {
                 match self.packed(what, &take).await {
-                    Err(Error::Damaged { detail, .. }) => {
+                    Err(Error::Damaged { .. }) => {
                         if repair {
                             self.forget_damaged(what, &take).await?;
                         }
-                        let remedy = match what {
-                            Packed::Part => {
-                                "the repair removes it, and the take is heard as free playing"
-                            }
-                            _ => "the repair removes it; then hear the take again",
-                        };
-                        verdict.note(format!("{detail}; {remedy}"), take, repair);
+                        verdict.note(damaged(what), take, repair);
                     }
                     other => drop(other?),
                 }
@@ -222,7 +216,7 @@ impl Store {
             let packed = self.pack_plain().await?;
             if packed > 0 {
                 verdict.note(
-                    format!("{packed} texts of takes were kept plain by an older program"),
+                    format!("texts that an older program kept plain: {packed}"),
                     crate::folder::DATABASE,
                     true,
                 );
@@ -236,6 +230,14 @@ impl Store {
             Packed::Part => self.forget_part(take).await,
             Packed::Report | Packed::Curves => self.forget_heard(take).await,
         }
+    }
+}
+
+fn damaged(what: Packed) -> &'static str {
+    match what {
+        Packed::Part => "the part of this take is damaged; the repair makes it free playing",
+        Packed::Report => "the report of this take is damaged; repair, then hear it again",
+        Packed::Curves => "the curves of this take are damaged; repair, then hear it again",
     }
 }
 

@@ -1,5 +1,6 @@
 // Deutsch: was das Programm aus Regeln zusammensetzt – Namen der Zeilen, Ausgelassenes, Raum und Mikrofon.
 import { pitchName } from '../pitch';
+import said from '../../../../crates/routine/words/de.json';
 import { library } from './library';
 
 /** `B-flat` und `B-flat4` als Tonname. */
@@ -10,50 +11,19 @@ const comma = (figure: string) => figure.replaceAll('.', ',');
 const start = (name = '') => ruled(name) ?? tone(name);
 
 /** Gründe für Ausgelassenes. */
-const whys: Record<string, string> = {
-  'the highest note of the chart': 'der höchste Ton der Grifftabelle',
-  'the lowest note of the chart': 'der tiefste Ton der Grifftabelle',
-  "the top of the instrument's usual compass": 'das obere Ende des üblichen Umfangs',
-  "the bottom of the instrument's usual compass": 'das untere Ende des üblichen Umfangs',
-  'the roof of the level': 'das Dach der Stufe',
-  'the floor of the level': 'der Boden der Stufe',
-  "the top of the player's range today": 'das obere Ende des Umfangs von heute',
-  "the bottom of the player's range today": 'das untere Ende des Umfangs von heute',
-  'the roof of the exercise': 'das Dach der Übung',
-  'the floor of the exercise': 'der Boden der Übung',
-  'the moving roof of the line': 'das wandernde Dach der Zeile',
-  'the roof that suits the whole class': 'das Dach, das der ganzen Klasse passt',
-  'the floor that suits the whole class': 'der Boden, der der ganzen Klasse passt',
-  "no fingering, or only a pedal or false note that the player's settings do not ask for": 'kein Griff, oder nur ein Pedalton oder Faktitius, der beim Spieler nicht verlangt ist',
-  'a line has at most 512 notes': 'eine Zeile hat höchstens 512 Noten',
-  'an exercise has at most 20000 notes': 'eine Übung hat höchstens 20 000 Noten',
-  'a partial beyond 16': 'ein Naturton über dem 16.',
-  'the start is not a note of the harmony': 'der Anfangston gehört nicht zum Akkord oder zur Leiter',
-  'the leap does not land on a note of the harmony': 'der Sprung landet auf keinem Ton des Akkords oder der Leiter',
-  "a key further from the open tube's than the level goes": 'eine Tonart, die weiter von der des offenen Rohrs liegt, als die Stufe geht',
-  'no length of this tube carries the series': 'keine Rohrlänge trägt diese Naturtöne',
-  'a note without a fingering': 'ein Ton ohne Griff',
-  'the minutes for this exercise are spent': 'die Minuten für diese Übung sind verbraucht',
-  'the travel passes its end without landing on it; it stops at the last start before': 'die Reise geht über ihr Ende hinweg, ohne darauf zu landen; sie hört beim letzten Anfang davor auf',
-  'the end of the travel': 'das Ende der Reise',
-};
+const whys: Record<string, string> = said.reasons;
+
+/** Wie in einer Lücke steht, was gefunden wurde: so, als Tonname, als Text mit eigenen Worten, als Anfang einer Zeile. */
+const ways: Record<string, (found: string) => string> = { tone, start, text: (found) => (Object.hasOwn(library, found) ? library[found] : null) ?? given(found) };
+
+/** Sätze mit Lücken aus der Datei, die auch gedruckte Seiten lesen. */
+const built = said.built.map(({ is, say }): [RegExp, (...found: string[]) => string] => [
+  new RegExp(is),
+  (...found) => say.replace(/\{(\d)(?::(\w+))?\}/g, (_, group: string, way = '') => (ways[way] ?? String)(found[Number(group) - 1] ?? '')),
+]);
 
 /** Sätze mit Lücken: woran man sie erkennt, und wie sie auf Deutsch lauten. */
 const rules: [RegExp, (...found: string[]) => string][] = [
-  [/^from ([A-G](?:-(?:double-)?(?:flat|sharp))?)$/, (note) => `von ${tone(note ?? '')}`],
-  [/^position (.+)$/, (label) => `${label}. Lage`],
-  [/^open tube$/, () => 'offenes Rohr'],
-  [/^on ([0-9T].*)$/, (label) => `auf ${label}`],
-  [/^(.+), again$/, (label) => `${given(label ?? '')}, noch einmal`],
-  [/^(.+) \(rest\)$/, (label) => `${given(label ?? '')} (Pause)`],
-  [/^(\d+) semitones below the open tube$/, (count) => `${count} Halbtöne unter dem offenen Rohr`],
-  [/^(\d+) lines, from (.+) to (.+)$/, (count, first, last) => `${count} Zeilen, von ${start(first)} bis ${start(last)}`],
-  [/^the line from (.+)$/, (first) => `die Zeile von ${start(first)}`],
-  [/^(\d+) notes? in (\d+) lines, from (.+) to (.+)$/, (notes, lines, first, last) => `${notes} ${notes === '1' ? 'Note' : 'Noten'} in ${lines} Zeilen, von ${start(first)} bis ${start(last)}`],
-  [/^(\d+) notes? of the line from (.+)$/, (notes, first) => `${notes} ${notes === '1' ? 'Note' : 'Noten'} der Zeile von ${start(first)}`],
-  [/^the (\d+) minutes for this exercise are spent$/, (minutes) => `die ${minutes} Minuten für diese Übung sind verbraucht`],
-  [/^(\d+) minutes of playing are more than the (\d+) of a day's limit: .*$/, (minutes, limit) => `${minutes} Minuten Spielen sind mehr als die ${limit} des Tages: etwas weglassen oder den Tag teilen`],
-  [/^a load of (\d+) minutes is more than the (\d+) of a day's limit: .*$/, (minutes, limit) => `Eine Belastung von ${minutes} Minuten ist mehr als die ${limit} des Tages: weniger, tiefer oder leiser spielen und mehr ruhen`],
   [/^The playing stands (\d+) dB above the noise: quiet enough .*$/, (above) => `Das Spiel liegt ${above} dB über dem Geräusch: ruhig genug für jedes Maß.`],
   [/^The playing stands (-?\d+) dB above the noise: too near .*$/, (above) => `Das Spiel liegt ${above} dB über dem Geräusch: zu wenig für Maße des Klangs. Näher ans Mikrofon gehen oder einen ruhigeren Raum suchen.`],
   [/^The echo dies away in (.+) s: good enough .*$/, (time) => `Der Hall verklingt in ${comma(time ?? '')} s: gut genug, um Bindungen zu beurteilen.`],
@@ -81,8 +51,11 @@ const rules: [RegExp, (...found: string[]) => string][] = [
   [/^the sound of this take is damaged; import an archive that holds it \(what is left is set aside\)$/, () => 'der Klang dieser Aufnahme ist beschädigt; ein Archiv hereinholen, das ihn enthält (was übrig ist, wird beiseitegelegt)'],
   [/^the size written down was wrong$/, () => 'die vermerkte Größe stimmte nicht'],
   [/^this sound belongs to no take; the repair makes a take of it$/, () => 'dieser Klang gehört zu keiner Aufnahme; das Richten macht eine daraus'],
-  // In Stimmen mit mehreren Übungen steht der Titel voran.
-  [/^([^:]+): (.+)$/, (title = '', what = '') => `${Object.hasOwn(library, title) ? library[title] : title}: ${given(what)}`],
+  [/^the part of this take is damaged; the repair makes it free playing$/, () => 'die Stimme dieser Aufnahme ist beschädigt; das Richten macht freies Spiel daraus'],
+  [/^the report of this take is damaged; repair, then hear it again$/, () => 'der Bericht dieser Aufnahme ist beschädigt; richten, dann neu hören'],
+  [/^the curves of this take are damaged; repair, then hear it again$/, () => 'die Kurven dieser Aufnahme sind beschädigt; richten, dann neu hören'],
+  [/^texts that an older program kept plain: (.+)$/, (count) => `von einem älteren Programm ungepackt abgelegte Texte: ${count}`],
+  ...built,
 ];
 
 /** Wie weit ein Griff daneben liegt. */
