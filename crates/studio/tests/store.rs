@@ -302,6 +302,37 @@ async fn holes_in_a_recording_become_silence_and_are_told() {
 }
 
 #[tokio::test]
+async fn blocks_that_come_together_are_one_write_and_read_as_if_they_had_come_singly() {
+    let place = tempfile::tempdir().unwrap();
+    let store = keeper(place.path()).await;
+    let begin = || store.begin_recording(new_take(None, 1), 8000, Format::I16);
+    let (mut singly, mut together) = (begin().await.unwrap(), begin().await.unwrap());
+    let size = |recording: &studio::Recording| recording.handle().metadata().unwrap().len();
+    let head = size(&together);
+    assert_eq!(head, size(&singly));
+    let block = |value: i16| value.to_le_bytes().repeat(100);
+    // The third block comes after a hole.
+    let places = [(0, 0), (1, 100), (2, 250), (3, 350)];
+    for (seq, first) in places {
+        let data = block(seq as i16 + 1);
+        let one = singly.accept(seq, first, &data).unwrap();
+        assert_eq!(together.gather(seq, first, &data).unwrap(), one);
+        assert_eq!(size(&together), head, "nothing is written yet");
+    }
+    assert_eq!(
+        together.gather(1, 100, &block(2)).unwrap(),
+        Accepted::Duplicate
+    );
+    together.write().unwrap();
+    assert_eq!(size(&together), size(&singly));
+    together.write().unwrap();
+    assert_eq!(size(&together), size(&singly), "nothing is written twice");
+    let [one, all] = [singly, together].map(|recording| store.finish_recording(recording));
+    let (one, all) = (one.await.unwrap(), all.await.unwrap());
+    assert_eq!((one.sha256, one.gaps), (all.sha256, all.gaps));
+}
+
+#[tokio::test]
 async fn a_recovered_recording_can_still_be_gone_on_with() {
     let place = tempfile::tempdir().unwrap();
     let store = keeper(place.path()).await;

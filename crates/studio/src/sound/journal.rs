@@ -64,6 +64,19 @@ impl Format {
     }
 }
 
+/// How the samples of a recording come, from the word the page uses.
+impl std::str::FromStr for Format {
+    type Err = Error;
+
+    fn from_str(word: &str) -> Result<Self> {
+        match word {
+            "f32" => Ok(Self::F32),
+            "i16" => Ok(Self::I16),
+            _ => Err(Error::invalid("format", "must be f32 or i16")),
+        }
+    }
+}
+
 /// What is known of a recording when it begins.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Head {
@@ -98,7 +111,7 @@ pub(crate) fn write_head(file: &mut File, path: &Path, head: &Head) -> Result<()
     file.write_all(&bytes).map_err(Error::io(path))
 }
 
-/// Puts a record into `out`, which is cleared first: one write then puts it on the disk.
+/// Appends a record to `out`: one write then puts all that is in it on the disk.
 pub(crate) fn compose(
     out: &mut Vec<u8>,
     kind: Kind,
@@ -107,14 +120,14 @@ pub(crate) fn compose(
     count: u32,
     data: &[u8],
 ) {
-    out.clear();
+    let start = out.len();
     out.extend_from_slice(RECORD);
     out.extend_from_slice(&seq.to_le_bytes());
     out.extend_from_slice(&first.to_le_bytes());
     out.extend_from_slice(&count.to_le_bytes());
     out.extend_from_slice(&u32::from(kind == Kind::Skip).to_le_bytes());
     out.extend_from_slice(data);
-    let crc = crc32fast::hash(out);
+    let crc = crc32fast::hash(out.get(start..).unwrap_or_default());
     out.extend_from_slice(&crc.to_le_bytes());
 }
 

@@ -1,11 +1,12 @@
-//! A recording that is going on: blocks are on the disk as they come.
+//! A recording that is going on: blocks are on the disk as they come, those that come together in
+//! one write.
 
 use std::fs::{File, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::journal::{self, Format, Head, Kind, MOST_SAMPLES, Reader};
+use super::journal::{self, Head, Kind, MOST_SAMPLES, Reader};
 use crate::kept::Gap;
 use crate::{Error, Result};
 
@@ -31,16 +32,28 @@ pub enum Accepted {
     },
 }
 
+/// How far a recording has come.
+#[derive(Clone, Copy, Debug, Default)]
+struct Place {
+    next_seq: u32,
+    next_sample: u64,
+    /// True when the last that came was a skip.
+    skipped: bool,
+    gaps: usize,
+}
+
 /// A recording that is going on.
 #[derive(Debug)]
 pub struct Recording {
     path: PathBuf,
     file: Arc<File>,
     head: Head,
-    next_seq: u32,
-    next_sample: u64,
-    skipped: bool,
-    composed: Vec<u8>,
+    /// Where it stands, with all that was gathered.
+    place: Place,
+    /// Where it stood when it was last written.
+    written: Place,
+    /// Records that are gathered and not yet written.
+    gathered: Vec<u8>,
     gaps: Vec<Gap>,
     /// Length of the journal as far as it is whole.
     whole: u64,
@@ -66,10 +79,9 @@ impl Recording {
                 path: path.into(),
                 file: Arc::new(file),
                 head,
-                next_seq: 0,
-                next_sample: 0,
-                skipped: false,
-                composed: Vec::new(),
+                place: Place::default(),
+                written: Place::default(),
+                gathered: Vec::new(),
                 gaps: Vec::new(),
                 whole,
                 torn: false,
@@ -91,14 +103,19 @@ impl Recording {
             .open(path)
             .map_err(Error::io(path))?;
         file.set_len(reader.whole).map_err(Error::io(path))?;
+        let place = Place {
+            next_seq: reader.next_seq,
+            next_sample: reader.next_sample,
+            skipped: false,
+            gaps: reader.gaps.len(),
+        };
         Ok(Self {
             path: path.into(),
             file: Arc::new(file),
             head: reader.head().clone(),
-            next_seq: reader.next_seq,
-            next_sample: reader.next_sample,
-            skipped: false,
-            composed: Vec::new(),
+            place,
+            written: place,
+            gathered: Vec::new(),
             whole: reader.whole,
             gaps: reader.gaps,
             torn: false,
@@ -119,13 +136,13 @@ impl Recording {
     /// Number of the block that is awaited.
     #[must_use]
     pub fn next_seq(&self) -> u32 {
-        self.next_seq
+        self.place.next_seq
     }
 
     /// Index of the sample that is awaited.
     #[must_use]
     pub fn next_sample(&self) -> u64 {
-        self.next_sample
+        self.place.next_sample
     }
 
     /// Stretches that were not heard, so far.
@@ -137,7 +154,7 @@ impl Recording {
     /// Seconds recorded so far.
     #[must_use]
     pub fn seconds(&self) -> f64 {
-        self.next_sample as f64 / f64::from(self.head.sample_rate)
+        self.place.next_sample as f64 / f64::from(self.head.sample_rate)
     }
 
     /// Takes a block: `data` holds whole samples in the recording's format, first sample given by
@@ -149,12 +166,23 @@ impl Recording {
     /// there, jump too far, or do not fit); [`Error::DiskFull`] and [`Error::Io`] from the disk.
     /// The recording stays as it was and goes on with the next block that fits.
     pub fn accept(&mut self, seq: u32, first_sample: u64, data: &[u8]) -> Result<Accepted> {
-        if seq < self.next_seq {
+        let accepted = self.gather(seq, first_sample, data)?;
+        self.write()?;
+        Ok(accepted)
+    }
+
+    /// Takes a block as [`Recording::accept`] does, but leaves it to [`Recording::write`] to give
+    /// it to the operating system: many that come at once are then one write.
+    ///
+    /// # Errors
+    /// [`Error::Invalid`] as [`Recording::accept`].
+    pub fn gather(&mut self, seq: u32, first_sample: u64, data: &[u8]) -> Result<Accepted> {
+        if seq < self.place.next_seq {
             return Ok(Accepted::Duplicate);
         }
-        if seq > self.next_seq {
+        if seq > self.place.next_seq {
             return Ok(Accepted::Early {
-                expected: self.next_seq,
+                expected: self.place.next_seq,
             });
         }
         let size = self.head.format.bytes();
@@ -165,14 +193,39 @@ impl Recording {
                 format!("must hold 1 to {MOST_SAMPLES} whole samples"),
             ));
         }
-        let gap = self.check_place(first_sample, count as u64)?;
-        self.write(Kind::Block, seq, first_sample, count as u32, data)?;
-        let why = if self.skipped { "skipped" } else { "source" };
-        let gap = (gap > 0).then(|| self.gap(gap, why));
-        self.skipped = false;
-        self.next_seq = seq.wrapping_add(1);
-        self.next_sample = first_sample + count as u64;
+        let missing = self.check_place(first_sample, count as u64)?;
+        let out = &mut self.gathered;
+        journal::compose(out, Kind::Block, seq, first_sample, count as u32, data);
+        let why = if self.place.skipped {
+            "skipped"
+        } else {
+            "source"
+        };
+        let gap = self.gap(missing, why);
+        self.place.skipped = false;
+        self.place.next_seq = seq.wrapping_add(1);
+        self.place.next_sample = first_sample + count as u64;
         Ok(Accepted::Taken { gap })
+    }
+
+    /// Gives what was gathered to the operating system.
+    ///
+    /// # Errors
+    /// [`Error::DiskFull`] and [`Error::Io`] from the disk. The recording is then as it was after
+    /// the last write: what was gathered since is to be sent again.
+    pub fn write(&mut self) -> Result<()> {
+        if self.gathered.is_empty() {
+            return Ok(());
+        }
+        let written = self.append();
+        self.gathered.clear();
+        if written.is_ok() {
+            self.written = self.place;
+        } else {
+            self.place = self.written;
+            self.gaps.truncate(self.place.gaps);
+        }
+        written
     }
 
     /// Gives up the blocks before `to_seq`: the hole becomes silence and a listed gap.
@@ -180,15 +233,17 @@ impl Recording {
     /// # Errors
     /// As [`Recording::accept`].
     pub fn skip(&mut self, to_seq: u32, to_sample: u64) -> Result<Option<Gap>> {
-        if to_seq <= self.next_seq {
+        if to_seq <= self.place.next_seq {
             return Err(Error::invalid("to_seq", "lies before what is there"));
         }
         let missing = self.check_place(to_sample, 0)?;
-        self.write(Kind::Skip, to_seq - 1, to_sample, 0, &[])?;
-        let gap = (missing > 0).then(|| self.gap(missing, "skipped"));
-        self.skipped = true;
-        self.next_seq = to_seq;
-        self.next_sample = to_sample;
+        let out = &mut self.gathered;
+        journal::compose(out, Kind::Skip, to_seq - 1, to_sample, 0, &[]);
+        let gap = self.gap(missing, "skipped");
+        self.place.skipped = true;
+        self.place.next_seq = to_seq;
+        self.place.next_sample = to_sample;
+        self.write()?;
         Ok(gap)
     }
 
@@ -200,12 +255,17 @@ impl Recording {
 
     fn check_place(&self, first_sample: u64, count: u64) -> Result<u64> {
         let rate = u64::from(self.head.sample_rate);
-        let missing = first_sample.checked_sub(self.next_sample).ok_or_else(|| {
-            Error::invalid(
-                "first_sample",
-                format!("lies before sample {}, which is there", self.next_sample),
-            )
-        })?;
+        let missing = first_sample
+            .checked_sub(self.place.next_sample)
+            .ok_or_else(|| {
+                Error::invalid(
+                    "first_sample",
+                    format!(
+                        "lies before sample {}, which is there",
+                        self.place.next_sample
+                    ),
+                )
+            })?;
         if missing > MOST_GAP_SECONDS * rate {
             return Err(Error::invalid(
                 "first_sample",
@@ -221,45 +281,36 @@ impl Recording {
         Ok(missing)
     }
 
-    fn gap(&mut self, missing: u64, why: &str) -> Gap {
+    /// Lists the samples that are missing before what comes now, if any are.
+    fn gap(&mut self, missing: u64, why: &str) -> Option<Gap> {
+        if missing == 0 {
+            return None;
+        }
         let rate = f64::from(self.head.sample_rate);
         let gap = Gap {
-            at_s: self.next_sample as f64 / rate,
+            at_s: self.place.next_sample as f64 / rate,
             seconds: missing as f64 / rate,
             why: why.into(),
         };
         self.gaps.push(gap.clone());
-        gap
+        self.place.gaps = self.gaps.len();
+        Some(gap)
     }
 
-    fn write(&mut self, kind: Kind, seq: u32, first: u64, count: u32, data: &[u8]) -> Result<()> {
+    fn append(&mut self) -> Result<()> {
         if self.torn {
             self.file
                 .set_len(self.whole)
                 .map_err(Error::io(&self.path))?;
             self.torn = false;
         }
-        journal::compose(&mut self.composed, kind, seq, first, count, data);
-        let written = (&*self.file).write_all(&self.composed);
+        let written = (&*self.file).write_all(&self.gathered);
         if written.is_err() {
             // A full disk takes part of a record: cut it off before the next one.
             self.torn = self.file.set_len(self.whole).is_err();
         } else {
-            self.whole += self.composed.len() as u64;
+            self.whole += self.gathered.len() as u64;
         }
         written.map_err(Error::io(&self.path))
-    }
-}
-
-/// How the samples of a recording come, from the word the page uses.
-impl std::str::FromStr for Format {
-    type Err = Error;
-
-    fn from_str(word: &str) -> Result<Self> {
-        match word {
-            "f32" => Ok(Self::F32),
-            "i16" => Ok(Self::I16),
-            _ => Err(Error::invalid("format", "must be f32 or i16")),
-        }
     }
 }
