@@ -2,6 +2,7 @@
 
 pub mod attack;
 pub mod evenness;
+mod fall;
 pub mod level;
 pub mod pitch;
 pub mod release;

@@ -5,6 +5,8 @@ use crate::Samples;
 
 /// Length of the pieces that are summed, seconds: stretches are rounded to it.
 const PIECE_S: f64 = 0.001;
+/// Length of the stretches that the quietest are looked for among, seconds.
+const QUIET_S: f64 = 0.05;
 /// BS.1770-4, annex 1, equation (2): loudness is this plus ten times the logarithm of the power.
 const LKFS_OFFSET_DB: f64 = -0.691;
 
@@ -16,6 +18,7 @@ pub struct Weighted {
     /// Sum of squares up to each piece.
     sums: Vec<f64>,
     offset_db: f64,
+    quietest: f64,
 }
 
 impl Weighted {
@@ -42,25 +45,51 @@ impl Weighted {
             }
             sums.push(sum);
         }
-        Self {
+        let mut whole = Self {
             rate: samples.rate,
             piece,
             sums,
             offset_db,
-        }
+            quietest: 0.0,
+        };
+        whole.quietest = whole.quiet();
+        whole
     }
 
-    /// Mean level from one time to another, dB; `None` for an empty stretch.
+    /// Power of the quiet twentieth of the take's [`QUIET_S`] stretches: the noise, or what the
+    /// room has left where it is never still.
     #[must_use]
-    pub fn level_db(&self, from_s: f64, to_s: f64) -> Option<f64> {
+    pub fn quietest(&self) -> f64 {
+        self.quietest
+    }
+
+    fn quiet(&self) -> f64 {
+        let seconds = self.sums.len() as f64 * self.piece as f64 / self.rate.max(1.0);
+        let count = (seconds / QUIET_S) as usize;
+        let mut powers: Vec<f64> = (0..count)
+            .filter_map(|i| self.power(i as f64 * QUIET_S, (i + 1) as f64 * QUIET_S))
+            .collect();
+        powers.sort_by(f64::total_cmp);
+        powers.get(powers.len() / 20).copied().unwrap_or(0.0)
+    }
+
+    /// Mean weighted power from one time to another, full scale 1; `None` for an empty stretch.
+    #[must_use]
+    pub fn power(&self, from_s: f64, to_s: f64) -> Option<f64> {
         let place = |s: f64| {
             let at = (s * self.rate / self.piece as f64).round();
             (at.max(0.0) as usize).min(self.sums.len().saturating_sub(1))
         };
         let (from, to) = (place(from_s), place(to_s));
-        let power = (self.sums.get(to)? - self.sums.get(from)?)
-            / (to.checked_sub(from)?.max(1) * self.piece) as f64;
-        (to > from).then(|| self.offset_db + 10.0 * power.max(1e-20).log10())
+        let sum = self.sums.get(to)? - self.sums.get(from)?;
+        (to > from).then(|| sum / ((to - from) * self.piece) as f64)
+    }
+
+    /// Mean level from one time to another, dB; `None` for an empty stretch.
+    #[must_use]
+    pub fn level_db(&self, from_s: f64, to_s: f64) -> Option<f64> {
+        let power = self.power(from_s, to_s)?;
+        Some(self.offset_db + 10.0 * power.max(1e-20).log10())
     }
 
     /// Levels of successive stretches of `step_s`, dB.

@@ -13,11 +13,40 @@ pub const TUBA: Timbre = Timbre(300.0, 0.8);
 pub const TROMBONE: Timbre = Timbre(550.0, 0.8);
 pub const TRUMPET: Timbre = Timbre(1200.0, 0.8);
 
+/// How many harmonics a tone has.
+fn harmonics(lowest_hz: f64) -> usize {
+    40.min((12_000.0 / lowest_hz) as usize)
+}
+
+impl Timbre {
+    /// Amplitude of harmonic `n` at a frequency.
+    fn gain(self, n: f64, hz: f64) -> f64 {
+        let Self(formant, power) = self;
+        let peak = 0.15 + (-(hz.max(1.0) / formant).log2().powi(2) / 1.62).exp();
+        let roll = 1.0 / (1.0 + (hz / (2500.0 + 3.0 * formant)).powi(4));
+        if hz < 16_000.0 {
+            n.powf(-power) * peak * roll
+        } else {
+            0.0
+        }
+    }
+
+    /// Power of a tone that is made with this amplitude, each harmonic's share weighed by its frequency.
+    pub fn power(self, hz: f64, amp: f64, weight: impl Fn(f64) -> f64) -> f64 {
+        (1..=harmonics(hz))
+            .map(|n| {
+                let (n, a) = (n as f64, amp.clamp(1e-4, 1.0));
+                let level = self.gain(n, n * hz) * a * a.powf(0.04 * n);
+                0.5 * level * level * weight(n * hz)
+            })
+            .sum()
+    }
+}
+
 /// Harmonics `n^-p` under one formant, brighter when louder, random phases.
 pub fn additive(hz: &[f64], amp: &[f64], timbre: Timbre, random: &mut Random) -> Vec<f64> {
-    let Timbre(formant, power) = timbre;
     let lowest = hz.iter().copied().fold(f64::MAX, f64::min);
-    let count = 40.min((12_000.0 / lowest) as usize);
+    let count = harmonics(lowest);
     let mut out = vec![0.0; hz.len()];
     // Each sample's turn and how much louder the next harmonic is, then one power of both for
     // each harmonic.
@@ -46,13 +75,7 @@ pub fn additive(hz: &[f64], amp: &[f64], timbre: Timbre, random: &mut Random) ->
             let f = n * f0;
             if (f - at_hz).abs() > 0.5 {
                 at_hz = f;
-                let peak = 0.15 + (-(f.max(1.0) / formant).log2().powi(2) / 1.62).exp();
-                let roll = 1.0 / (1.0 + (f / (2500.0 + 3.0 * formant)).powi(4));
-                gain = if f < 16_000.0 {
-                    n.powf(-power) * peak * roll
-                } else {
-                    0.0
-                };
+                gain = timbre.gain(n, f);
             }
             *y += gain * *level * (*phase * start).im;
         }
