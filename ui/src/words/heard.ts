@@ -37,11 +37,12 @@ export function findingSaid(one: Finding, report: Pick<Report, 'lines'>): string
   const [evidence] = one.evidence;
   const line = report.lines.find((each) => each.id === one.line) ?? report.lines.find((each) => each.notes.some((note) => note.id === evidence?.note));
   const note = line?.notes.find((each) => each.id === (evidence?.note || one.notes[0]));
-  const unit = of(words.units, one.unit) ?? one.unit;
+  const count = one.unit === 'notes' ? countWithInterval(one.value, one.uncertainty) : '';
+  const unit = of(words.units, count === '1' ? 'note' : one.unit) ?? one.unit;
   return say({
     note: pitchName(note?.written ?? note?.name ?? ''),
     where: [given(line?.label ?? ''), evidence ? place(evidence.from_s) : ''].filter(Boolean).join(', '),
-    size: `${one.unit === 'notes' ? countWithInterval(one.value, one.uncertainty) : withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
+    size: `${count || withInterval(Math.abs(one.value), one.uncertainty)} ${unit}`,
     low: one.value < 0,
   });
 }

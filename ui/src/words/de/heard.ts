@@ -6,7 +6,7 @@ const at = ({ note, where }: FoundAt) => [note, where && `(${where})`].filter(Bo
 const most = (one: FoundAt) => (at(one) ? `, am meisten ${at(one)}` : '');
 
 export const heard: Heard = {
-  units: { cents: 'Cent', notes: 'Töne', 'dB RMS': 'dB' },
+  units: { cents: 'Cent', note: 'Ton', notes: 'Töne', 'dB RMS': 'dB' },
   findings: {
     'take-off-pitch': ({ size, low }) => `Die ganze Aufnahme liegt ${size} zu ${low ? 'tief' : 'hoch'}. Erst stimmen, dann auf einzelne Töne sehen.`,
     flat: (one) => `Zu tief, ${one.size}${most(one)}.`,
@@ -23,8 +23,8 @@ export const heard: Heard = {
     'uneven-level': (one) => `Die Linie ist ungleich laut, ${one.size}${most(one)}.`,
     'uneven-sound': (one) => `Die Klangfarbe ist entlang der Linie ungleich, ${one.size}${most(one)}.`,
     'roof-changes': (one) => `Der höchste Ton ${one.note} klingt nicht jedes Mal gleich: ${one.size} auseinander.`,
-    'wrong-note': (one) => `Ein anderer Ton als verlangt: ${one.size}, zuerst bei ${at(one)}.`,
-    'missing-note': (one) => `Ein Ton fehlt: ${one.size}, zuerst ${at(one)}.`,
+    'wrong-note': (one) => `Anders als verlangt: ${one.size}, zuerst ${at(one)}.`,
+    'missing-note': (one) => `Nicht zu hören: ${one.size}, zuerst ${at(one)}.`,
     loud: (one) => `Am Mikrofon werden ${one.size} erreicht: auf die Ohren achten.`,
   },
   verdicts: {
