@@ -4,8 +4,7 @@
 #[path = "../tests/support/mod.rs"]
 mod support;
 
-use std::time::Instant;
-
+use cpu_time::ProcessTime;
 use ear::{Heard, Settings};
 use support::{score, takes};
 
@@ -97,7 +96,7 @@ fn main() {
                 continue;
             }
             let samples = take.samples();
-            let start = Instant::now();
+            let start = ProcessTime::now();
             let score = (!free).then_some(&take.expected);
             let heard = ear::hear(&samples, score, &Settings::default());
             spent += start.elapsed().as_secs_f64();
@@ -147,7 +146,7 @@ fn main() {
         }
     }
     println!(
-        "{seconds:.0} s of sound, {:.0} s of sound a second",
+        "{seconds:.0} s of sound, {:.0} s of sound for a second of one core",
         seconds / spent
     );
     let of = |names: &[&str]| -> Vec<(&takes::Take, &Heard)> {

@@ -17,16 +17,20 @@ pub struct Settings {}
 /// Never fails: what can't be heard is simply not there, and what can't be measured says why.
 #[must_use]
 pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings) -> Heard {
-    let analysis = Analysis::new(samples);
-    let mut heard = once(&analysis, expected);
+    let mut analysis = Analysis::new(samples);
+    let mut heard = notes(&analysis, expected);
     if heard
         .reverb_s
         .value()
         .is_some_and(|s| s > t::ECHO_HELD_FROM_S)
     {
-        let analysis = analysis.with_echo_held(t::ECHO_HELD_S);
-        heard = once(&analysis, expected);
+        analysis = analysis.with_echo_held(t::ECHO_HELD_S);
+        heard = notes(&analysis, expected);
     }
+    // The notes' centres are medians of the single fits; every moment's own pitch leans on its
+    // neighbours.
+    smooth(&Fine::new(analysis.sound.rate), &mut heard.track.frames);
+    heard.slurs = slurs(&analysis, expected, &heard.track, &mut heard.notes);
     heard.seconds = samples.seconds();
     heard.agreement = expected
         .filter(|expected| expected.count() > 0)
@@ -34,25 +38,20 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
     heard
 }
 
-/// Track, notes, slurs and room of an analysis.
-fn once(analysis: &Analysis, expected: Option<&Expected>) -> Heard {
+/// Track, notes and room of an analysis.
+fn notes(analysis: &Analysis, expected: Option<&Expected>) -> Heard {
     let (mut track, mut notes) = match expected {
         Some(expected) if expected.count() > 0 => scored::hear(analysis, expected),
         _ => free::hear(analysis),
     };
-    // The notes' centres are medians of the single fits; every moment's own pitch leans on its
-    // neighbours.
-    smooth(&Fine::new(analysis.sound.rate), &mut track.frames);
-    let slurs = slurs(analysis, expected, &track, &mut notes);
+    room::stops(analysis, &mut track, &mut notes);
     let mut heard = Heard {
         seconds: analysis.sound.seconds(),
         track,
         notes,
-        slurs,
         noise_db: analysis.noise_db,
         ..Heard::default()
     };
-    room::stops(analysis, &mut heard.track, &mut heard.notes);
     heard.reverb_s = room::reverb(&heard, |from, to| analysis.levels.db(from, to));
     heard
 }

@@ -1,11 +1,12 @@
 //! Slurs: how the pitch went from one note to the next, and what it caught on between.
 
+mod backdrop;
 pub mod change;
 pub mod edges;
 pub mod fit;
 pub mod report;
 pub mod scene;
-pub mod turn;
+pub mod spectra;
 
 pub use change::{Change, Hold};
 pub use edges::Edges;

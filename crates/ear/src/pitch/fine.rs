@@ -4,7 +4,9 @@
 //! follows from its power over the noise beside it; the weighted mean is the least-squares fit of
 //! a harmonic comb (Quinn & Thomson, Biometrika 78 (1991) 65, for harmonics known to be whole).
 
-use crate::signal::Transform;
+use pulp::NullaryFnOnce;
+
+use crate::signal::{Transform, wide};
 
 /// Periods that a window must hold, so that neighbouring harmonics stand five bins apart.
 const PERIODS: f64 = 5.0;
@@ -42,6 +44,8 @@ pub struct FineFit {
 pub struct Fine {
     rate: f64,
     transforms: Vec<Transform>,
+    /// Power of the bins that a pitch's harmonics lie in.
+    powers: Vec<f32>,
 }
 
 impl Fine {
@@ -59,7 +63,12 @@ impl Fine {
             transforms.push(Transform::new(size + size / 2));
             size *= 2;
         }
-        Self { rate, transforms }
+        let longest = transforms.last().map_or(0, Transform::bins);
+        Self {
+            rate,
+            transforms,
+            powers: vec![0.0; longest],
+        }
     }
 
     /// The window used for a pitch, seconds.
@@ -86,54 +95,77 @@ impl Fine {
         let transform = self.transforms.get_mut(index)?;
         transform.look(sound, centre);
         let step = self.rate / transform.size() as f64;
-        let rough = comb(
+        let top = TOP_HZ.min(0.42 * self.rate);
+        let highest = (HARMONICS as f64 + 2.0) * guess_hz;
+        let bins = (highest.min(top + guess_hz) / step) as usize + 3;
+        let bins = bins.min(transform.bins()).min(self.powers.len());
+        let powers = self.powers.get_mut(..bins)?;
+        wide(Powers {
             transform,
-            step,
-            self.rate,
-            guess_hz,
-            HARMONICS / 2,
-            TOLERANCE,
-        )?;
-        comb(
+            out: powers,
+        });
+        let seen = Seen {
             transform,
+            powers,
             step,
-            self.rate,
-            rough.hz,
-            HARMONICS,
-            TOLERANCE / 2.0,
-        )
-        .or(Some(rough))
+            top,
+        };
+        let rough = seen.comb(guess_hz, HARMONICS / 2, TOLERANCE)?;
+        seen.comb(rough.hz, HARMONICS, TOLERANCE / 2.0)
+            .or(Some(rough))
     }
 }
 
-/// Mean power of the three bins around a place.
-fn power(transform: &Transform, bin: f64) -> f32 {
-    let k = bin.round().max(1.0) as usize;
-    (transform.hann(k - 1).norm_sqr()
-        + transform.hann(k).norm_sqr()
-        + transform.hann(k + 1).norm_sqr())
-        / 3.0
+/// Powers of the first bins.
+struct Powers<'a> {
+    transform: &'a Transform,
+    out: &'a mut [f32],
 }
 
-fn comb(
-    transform: &Transform,
+impl NullaryFnOnce for Powers<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.transform.powers(self.out);
+    }
+}
+
+/// A moment's spectrum.
+struct Seen<'a> {
+    transform: &'a Transform,
+    powers: &'a [f32],
+    /// Hertz from bin to bin.
     step: f64,
-    rate: f64,
-    hz: f64,
-    most: usize,
-    tolerance: f64,
-) -> Option<FineFit> {
-    let top = TOP_HZ.min(0.42 * rate);
-    let count = ((top / hz) as usize).clamp(1, most);
-    let strongest = (1..=count)
-        .map(|n| power(transform, n as f64 * hz / step))
-        .fold(0.0, f32::max);
+    /// Highest frequency that is used, hertz.
+    top: f64,
+}
+
+impl Seen<'_> {
+    fn power(&self, bin: usize) -> f32 {
+        self.powers.get(bin).copied().unwrap_or(0.0)
+    }
+
+    /// Mean power of the three bins around a place.
+    fn around(&self, place: f64) -> f32 {
+        let k = place.round().max(1.0) as usize;
+        (self.power(k - 1) + self.power(k) + self.power(k + 1)) / 3.0
+    }
+
+    /// The fit of a comb of at most so many harmonics within `tolerance` cents of `hz`.
+    fn comb(&self, hz: f64, most: usize, tolerance: f64) -> Option<FineFit> {
+        let step = self.step;
+        let count = ((self.top / hz) as usize).clamp(1, most);
+        let strongest = (1..=count)
+            .map(|n| self.around(n as f64 * hz / step))
+            .fold(0.0, f32::max);
+    let wider = (tolerance / 1200.0).exp2() - 1.0;
     let (mut sum, mut weights, mut signal, mut noise) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
     let mut current = hz;
     for n in 1..=count {
         let order = n as f64;
         let place = order * current / step;
-        let slack = place * ((tolerance / 1200.0).exp2() - 1.0);
+        let slack = place * wider;
         let (low, high) = (place - slack.min(1.5), place + slack.min(1.5));
         let (from, to) = (
             low.round().max(1.0) as usize,
@@ -141,20 +173,20 @@ fn comb(
         );
         let mut best = (from, 0.0_f32);
         for k in from..=to {
-            let p = transform.hann(k).norm_sqr();
+            let p = self.power(k);
             if p > best.1 {
                 best = (k, p);
             }
         }
         let beside = 0.5 * current / step;
-        let floor = power(transform, place - beside).min(power(transform, place + beside));
+        let floor = self.around(place - beside).min(self.around(place + beside));
         signal += f64::from(best.1);
         noise += f64::from(floor.min(best.1));
         let floor = floor + UNSTEADY * strongest;
         if best.1 <= floor * 4.0 || best.1 <= 0.0 {
             continue;
         }
-        let nu = f64::from(transform.reassigned(best.0));
+        let nu = f64::from(self.transform.reassigned(best.0));
         if (nu - place).abs() > slack.max(0.3) + 0.7 {
             continue;
         }
@@ -173,4 +205,5 @@ fn comb(
         cents_uncertainty: 1200.0 / std::f64::consts::LN_2 * deviation / current,
         periodicity: (1.0 - noise / signal.max(1e-30)).clamp(0.0, 1.0),
     })
+}
 }

@@ -1,14 +1,18 @@
 //! The harmonics of a known pitch as phasors: sound turned against the pitch through a Hann window.
 
 use num_complex::Complex64;
+use pulp::NullaryFnOnce;
 
-use crate::signal::dot;
+use crate::signal::{dot, wide};
+
+/// Samples over which a pitch is taken to stand.
+pub const BLOCK: usize = 16;
 
 /// The phasor of each of `harmonics` at even steps; the first window begins with the first sample.
 ///
-/// `turns` says for each sample how far the fundamental turns in it (hertz over the sample rate),
-/// `size` is the window's length and `step` the way from one to the next, in samples. A harmonic
-/// that follows the pitch stands still. Phasors have the harmonic's amplitude.
+/// `turns` says for each [`BLOCK`] of samples how far the fundamental turns in one of them (hertz
+/// over the sample rate), `size` is the window's length and `step` the way from one to the next, in
+/// samples. A harmonic that follows the pitch stands still. Phasors have the harmonic's amplitude.
 #[must_use]
 pub fn phasors(
     sound: &[f32],
@@ -24,39 +28,124 @@ pub fn phasors(
             ((1.0 - turn.cos()) * 2.0 / size as f64) as f32
         })
         .collect();
-    let mut turn = 0.0_f64;
-    let first: Vec<Complex64> = (0..sound.len())
-        .map(|n| {
-            turn = (turn + turns(n)).fract();
-            Complex64::cis(-std::f64::consts::TAU * turn)
-        })
-        .collect();
     let steps = (sound.len().saturating_sub(size) as f64 / step.max(1.0)) as usize;
-    let mut of_harmonic = vec![Complex64::new(1.0, 0.0); sound.len()];
+    let from: Vec<usize> = (0..steps)
+        .map(|k| (k as f64 * step).round() as usize)
+        .collect();
+    let first = first(sound.len(), turns);
+    let mut harmonic = Phases::still(sound.len());
+    let mut turned = Phases::still(sound.len());
     let mut order = 0;
-    let (mut re, mut im) = (vec![0.0_f32; sound.len()], vec![0.0_f32; sound.len()]);
-    harmonics
-        .iter()
-        .map(|harmonic| {
-            while order < *harmonic {
-                for (h, turn) in of_harmonic.iter_mut().zip(&first) {
-                    *h *= turn;
-                }
-                order += 1;
-            }
-            let parts = re.iter_mut().zip(&mut im);
-            for ((h, x), (re, im)) in of_harmonic.iter().zip(sound).zip(parts) {
-                (*re, *im) = (h.re as f32 * x, h.im as f32 * x);
-            }
-            let seen = |values: &[f32], k: usize| {
-                let from = (k as f64 * step).round() as usize;
-                f64::from(dot(values.get(from..from + size).unwrap_or(&[]), &window))
-            };
-            (0..steps)
-                .map(|k| Complex64::new(seen(&re, k), seen(&im, k)))
-                .collect()
+    let each = harmonics.iter().map(|wanted| {
+        while order < *wanted {
+            wide(Further(&mut harmonic, &first));
+            order += 1;
+        }
+        wide(Turned {
+            sound,
+            by: &harmonic,
+            out: &mut turned,
+        });
+        wide(Windowed {
+            turned: &turned,
+            window: &window,
+            from: &from,
         })
-        .collect()
+    });
+    each.collect()
+}
+
+/// A phase for every sample, as the parts of a number of size 1.
+struct Phases {
+    re: Vec<f32>,
+    im: Vec<f32>,
+}
+
+impl Phases {
+    fn still(length: usize) -> Self {
+        Self {
+            re: vec![1.0; length],
+            im: vec![0.0; length],
+        }
+    }
+}
+
+/// What takes back the turning of the fundamental.
+fn first(length: usize, turns: impl Fn(usize) -> f64) -> Phases {
+    let mut out = Phases::still(length);
+    let mut turn = 0.0_f64;
+    let blocks = out.re.chunks_mut(BLOCK).zip(out.im.chunks_mut(BLOCK));
+    for (block, (re, im)) in blocks.enumerate() {
+        let each = turns(block);
+        let mut phase = Complex64::cis(-std::f64::consts::TAU * (turn + each).fract());
+        let further = Complex64::cis(-std::f64::consts::TAU * each);
+        for (re, im) in re.iter_mut().zip(im) {
+            (*re, *im) = (phase.re as f32, phase.im as f32);
+            phase *= further;
+        }
+        turn = (turn + BLOCK as f64 * each).fract();
+    }
+    out
+}
+
+/// Turns the first by the second.
+struct Further<'a>(&'a mut Phases, &'a Phases);
+
+impl NullaryFnOnce for Further<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let Self(of, by) = self;
+        let of = of.re.iter_mut().zip(&mut of.im);
+        for ((re, im), (by_re, by_im)) in of.zip(by.re.iter().zip(&by.im)) {
+            (*re, *im) = (*re * by_re - *im * by_im, *re * by_im + *im * by_re);
+        }
+    }
+}
+
+/// The sound, turned.
+struct Turned<'a> {
+    sound: &'a [f32],
+    by: &'a Phases,
+    out: &'a mut Phases,
+}
+
+impl NullaryFnOnce for Turned<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let Self { sound, by, out } = self;
+        for ((out, by), x) in out.re.iter_mut().zip(&by.re).zip(sound) {
+            *out = by * x;
+        }
+        for ((out, by), x) in out.im.iter_mut().zip(&by.im).zip(sound) {
+            *out = by * x;
+        }
+    }
+}
+
+/// The turned sound through windows that begin at given samples.
+struct Windowed<'a> {
+    turned: &'a Phases,
+    window: &'a [f32],
+    from: &'a [usize],
+}
+
+impl NullaryFnOnce for Windowed<'_> {
+    type Output = Vec<Complex64>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let seen = |values: &[f32], from: usize| {
+            f64::from(dot(values.get(from..).unwrap_or(&[]), self.window))
+        };
+        let each = self.from.iter().map(|from| {
+            Complex64::new(seen(&self.turned.re, *from), seen(&self.turned.im, *from))
+        });
+        each.collect()
+    }
 }
 
 /// Power of all phasors together at every step.

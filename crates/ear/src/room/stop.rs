@@ -13,7 +13,7 @@ use num_complex::Complex64;
 
 use crate::analysis::Analysis;
 use crate::heard::{Frame, HeardNote, Track};
-use crate::pitch::phasor;
+use crate::pitch::phasor::{self, BLOCK};
 use crate::thresholds as t;
 
 /// Step of the search, seconds.
@@ -30,8 +30,6 @@ const REACH_S: f64 = 0.025;
 /// How far before and after the last moment of full level the stop is looked for, seconds.
 const BEFORE_S: f64 = 0.25;
 const AFTER_S: f64 = 0.15;
-/// Samples over which the note's pitch is taken to stand.
-const BLOCK: usize = 16;
 /// A note has begun this long after its onset, seconds.
 const BEGUN_S: f64 = 0.02;
 /// Full level: no further than this under the steady part's, dB.
@@ -169,7 +167,7 @@ fn held(
         .collect();
     let count = ((TOP_HZ.min(0.4 * rate) / note.hz) as usize).clamp(1, HARMONICS);
     let orders: Vec<usize> = (1..=count).collect();
-    let turns = |n: usize| pitches.get(n / BLOCK).copied().unwrap_or(0.0);
+    let turns = |block: usize| pitches.get(block).copied().unwrap_or(0.0);
     let size = (window_s * rate).round() as usize;
     phasor::phasors(sound, turns, &orders, size, STEP_S * rate)
 }

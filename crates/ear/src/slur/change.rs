@@ -25,6 +25,44 @@ pub struct Change {
     pub hold: Option<Hold>,
 }
 
+/// A change as a curve to be followed: its logarithms are taken once.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Curve {
+    change: Change,
+    /// From the old pitch to the new one, octaves.
+    whole: f64,
+    /// From the old pitch to the one held, octaves, and how long it is held, seconds.
+    held: Option<(f64, f64)>,
+}
+
+impl Curve {
+    /// How far the pitch has gone from the old one at a time, octaves.
+    fn octaves(&self, at_s: f64) -> f64 {
+        let t = at_s - self.change.from_s();
+        let glide_s = self.change.glide_s.max(1e-6);
+        let ease = |t: f64| 0.5 - 0.5 * (std::f64::consts::PI * (t / glide_s).clamp(0.0, 1.0)).cos();
+        match self.held {
+            None => self.whole * ease(t),
+            Some((octaves, seconds)) => {
+                let second = t - self.change.glide_s - seconds;
+                octaves * ease(t) + (self.whole - octaves) * ease(second)
+            }
+        }
+    }
+
+    /// The pitch at a time, hertz, and the share of the way that it has gone: 0 to 1.
+    #[must_use]
+    pub fn at(&self, at_s: f64) -> (f64, f64) {
+        let octaves = self.octaves(at_s);
+        let gone = if self.whole == 0.0 {
+            1.0
+        } else {
+            (octaves / self.whole).clamp(0.0, 1.0)
+        };
+        (self.change.old_hz * octaves.exp2(), gone)
+    }
+}
+
 impl Change {
     /// When it starts.
     #[must_use]
@@ -45,25 +83,22 @@ impl Change {
             .map_or(self.glide_s, |h| 2.0 * self.glide_s + h.seconds)
     }
 
+    /// The curve, made ready to be followed.
+    #[must_use]
+    pub fn curve(&self) -> Curve {
+        Curve {
+            change: *self,
+            whole: (self.new_hz / self.old_hz).log2(),
+            held: self
+                .hold
+                .map(|h| ((h.hz / self.old_hz).log2(), h.seconds)),
+        }
+    }
+
     /// The pitch at a time, hertz.
     #[must_use]
     pub fn hz(&self, at_s: f64) -> f64 {
-        let t = at_s - self.from_s();
-        let ease = |t: f64| {
-            let x = (t / self.glide_s.max(1e-6)).clamp(0.0, 1.0);
-            0.5 - 0.5 * (std::f64::consts::PI * x).cos()
-        };
-        match self.hold {
-            None => self.old_hz * (self.new_hz / self.old_hz).powf(ease(t)),
-            Some(h) => {
-                let second = t - self.glide_s - h.seconds;
-                if second <= 0.0 {
-                    self.old_hz * (h.hz / self.old_hz).powf(ease(t))
-                } else {
-                    h.hz * (self.new_hz / h.hz).powf(ease(second))
-                }
-            }
-        }
+        self.curve().at(at_s).0
     }
 
     /// When the pitch is last within `band` cents of the old note and first within `band` cents

@@ -77,7 +77,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
     };
     let edges = scene.edges(search);
     // How likely a change is by the sound, and by when each note's own harmonics go and come.
-    let worth = |scene: &mut Scene<'_>, change: Change| {
+    let worth = |scene: &Scene<'_>, change: Change| {
         scene.likelihood(&change) + edges.agreement(&change, room.echo)
     };
     let mut start = (f64::MIN, search.0, COARSE_GLIDE);

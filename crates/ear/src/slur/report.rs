@@ -8,6 +8,9 @@ use crate::slur::fit::{Fit, fit};
 use crate::slur::scene::{Room, Scene};
 use crate::thresholds as t;
 
+/// Slurs that tell of the room.
+const ROOM_SCENES: usize = 32;
+
 /// Analyses every slurred pair of notes and moves the notes' bounds to the middle of the change.
 #[must_use]
 pub fn slurs(
@@ -16,15 +19,18 @@ pub fn slurs(
     track: &Track,
     notes: &mut [HeardNote],
 ) -> Vec<HeardSlur> {
-    let pairs: Vec<Pair<'_>> = (0..notes.len().saturating_sub(1))
-        .filter_map(|from| pair(analysis, expected, from, notes))
+    let pairs: Vec<Pair> = (0..notes.len().saturating_sub(1))
+        .filter_map(|from| pair(expected, from, notes))
         .collect();
-    let room = room(&pairs);
+    let room = room(analysis, &pairs);
     let mut out = Vec::new();
-    for mut pair in pairs {
+    for pair in pairs {
         let (from, to) = (pair.from, pair.from + 1);
+        let Some(mut scene) = pair.scene(analysis) else {
+            continue;
+        };
         let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
-        let mut fitted = fit(&mut pair.scene, pair.search, &pitches, room);
+        let mut fitted = fit(&mut scene, pair.search, &pitches, room);
         fitted.earlier(t::SLUR_LATE_S * room.echo);
         // Echo hides and feigns holds: the more there is, the more must speak for one.
         let evidence = fitted.gain - t::CAUGHT_GAIN - t::CAUGHT_GAIN_ECHO * room.echo;
@@ -53,11 +59,13 @@ pub fn slurs(
     out
 }
 
-/// The room that the old notes die in, from what is left of them in the new ones.
-fn room(pairs: &[Pair<'_>]) -> Room {
+/// The room that the old notes die in, from what is left of some of them in the new ones.
+fn room(analysis: &Analysis, pairs: &[Pair]) -> Room {
+    let every = pairs.len().div_ceil(ROOM_SCENES).max(1);
     let mut left: Vec<f64> = pairs
         .iter()
-        .filter_map(|p| p.scene.left_over(p.new.onset_s))
+        .step_by(every)
+        .filter_map(|p| p.scene(analysis)?.left_over(p.new.onset_s))
         .collect();
     let left = crate::free::median(&mut left).unwrap_or(t::SLUR_ECHO);
     let echo = left * (13.8 * 0.085 / t::SLUR_RT60_S).exp();
@@ -87,21 +95,29 @@ fn between(expected: Option<&Expected>, old: &HeardNote, new: &HeardNote) -> Vec
 }
 
 /// One change to be fitted.
-struct Pair<'a> {
+struct Pair {
     from: usize,
     old: HeardNote,
     new: HeardNote,
     between: Vec<TubePartial>,
+    /// Where the middle of the change may lie, seconds.
     search: (f64, f64),
-    scene: Scene<'a>,
 }
 
-fn pair<'a>(
-    analysis: &'a Analysis,
-    expected: Option<&Expected>,
-    from: usize,
-    notes: &[HeardNote],
-) -> Option<Pair<'a>> {
+impl Pair {
+    /// The sound around the change; `None` when it is too short to judge.
+    fn scene<'a>(&self, analysis: &'a Analysis) -> Option<Scene<'a>> {
+        let (old, new) = (&self.old, &self.new);
+        let span = (
+            (self.search.0 - t::SLUR_BESIDE_S).max(old.onset_s),
+            (self.search.1 + t::SLUR_BESIDE_S).min(new.offset_s),
+        );
+        let sound = &analysis.sound;
+        Scene::new(&sound.data, sound.rate, span, self.search, old.hz, new.hz)
+    }
+}
+
+fn pair(expected: Option<&Expected>, from: usize, notes: &[HeardNote]) -> Option<Pair> {
     let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
     if !new.slurred || (1200.0 * (new.hz / old.hz).log2()).abs() < t::NOTE_BAND_CENTS {
         return None;
@@ -111,23 +127,12 @@ fn pair<'a>(
         (near - t::SLUR_REACH_S).max(old.onset_s + t::SLUR_NOTE_LEAST_S),
         (near + t::SLUR_REACH_S).min(new.offset_s - t::SLUR_NOTE_LEAST_S),
     );
-    if search.0 >= search.1 {
-        return None;
-    }
-    let span = (
-        (search.0 - t::SLUR_BESIDE_S).max(old.onset_s),
-        (search.1 + t::SLUR_BESIDE_S).min(new.offset_s),
-    );
-    let sound = &analysis.sound;
-    let scene = Scene::new(&sound.data, sound.rate, span, search, old.hz, new.hz)?;
-    let between = between(expected, old, new);
-    Some(Pair {
+    (search.0 < search.1).then(|| Pair {
         from,
         old: old.clone(),
         new: new.clone(),
-        between,
+        between: between(expected, old, new),
         search,
-        scene,
     })
 }
 

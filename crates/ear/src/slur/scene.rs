@@ -9,9 +9,10 @@
 
 use num_complex::{Complex32, Complex64};
 
+use crate::slur::backdrop::Backdrop;
 use crate::slur::change::Change;
 use crate::slur::edges::Edges;
-use crate::slur::turn::Turner;
+use crate::slur::spectra::{self, Spectra};
 use crate::thresholds as t;
 
 /// Most harmonics that are looked at.
@@ -22,12 +23,11 @@ const TOP_HZ: f64 = 4_800.0;
 const WINDOW: [f32; 4] = [0.5, 1.0, 1.0, 0.5];
 /// Overlap of the windows: each adds its share of an independent one.
 const SHARE: f64 = 2.5 / 9.0;
-/// Width of the bins of the noise table, hertz.
-const BIN_HZ: f64 = 10.0;
 
 /// One block's harmonics.
-pub type Row = [Complex32; HARMONICS];
-type Powers = [f64; HARMONICS];
+type Row = [Complex32; HARMONICS];
+/// Power of each harmonic.
+pub(super) type Powers = [f64; HARMONICS];
 
 const EMPTY: Row = [Complex32::new(0.0, 0.0); HARMONICS];
 
@@ -41,15 +41,17 @@ pub struct Room {
 }
 
 /// One of the two notes: its pitch, its blocks turned against it, its harmonics' mean power.
-#[derive(Debug)]
-struct Side {
-    hz: f64,
+#[derive(Debug, Default)]
+pub(super) struct Side {
+    pub(super) hz: f64,
+    /// How many harmonics are looked at.
+    pub(super) count: usize,
     rows: Vec<Row>,
-    power: Powers,
-    /// Natural logarithm of `power`.
-    log_power: Powers,
+    pub(super) power: Powers,
+    /// Square root of `power`.
+    amplitude: [f32; HARMONICS],
     /// Mean power half a harmonic further up.
-    beside: Powers,
+    pub(super) beside: Powers,
     /// Sum of the windows before each block, were the whole scene this note.
     sums: Vec<f64>,
 }
@@ -66,13 +68,10 @@ pub struct Scene<'a> {
     top_hz: f64,
     old: Side,
     new: Side,
-    /// Noise and what no curve explains, by frequency.
-    noise: Vec<f64>,
-    /// What the old note's echo leaves at full strength, by frequency.
-    echo: Vec<f64>,
+    spectra: Spectra,
+    backdrop: Backdrop,
     died_s: f64,
     room: Room,
-    turner: Turner,
 }
 
 impl<'a> Scene<'a> {
@@ -89,48 +88,41 @@ impl<'a> Scene<'a> {
     ) -> Option<Self> {
         let lowest = old_hz.min(new_hz).max(1.0);
         let seconds = t::SLUR_BLOCK_S.max(t::SLUR_BLOCK_PERIODS / lowest);
-        let block = (seconds * rate).round() as usize;
+        let (block, pieces) = spectra::block(seconds, rate);
         let from = (span.0.max(0.0) * rate).round() as usize;
         let to = ((span.1 * rate).round().max(0.0) as usize).min(sound.len());
         let blocks = to.checked_sub(from)? / block.max(1);
         if blocks < 12 || block < 8 {
             return None;
         }
-        let side = |hz: f64| Side {
-            hz,
-            rows: Vec::new(),
-            power: [0.0; HARMONICS],
-            log_power: [0.0; HARMONICS],
-            beside: [0.0; HARMONICS],
-            sums: Vec::new(),
-        };
+        let sound = sound.get(from..from + blocks * block)?;
         // Both notes are looked at up to one frequency, or the higher would seem to explain more.
         let top_hz = TOP_HZ
             .min(0.4 * rate)
             .min((HARMONICS as f64 + 0.5) * lowest);
         let mut scene = Self {
-            sound: sound.get(from..from + blocks * block)?,
+            sound,
             rate,
             start_s: from as f64 / rate,
             block,
             blocks,
             top_hz,
-            old: side(old_hz),
-            new: side(new_hz),
-            noise: Vec::new(),
-            echo: Vec::new(),
+            old: Side::default(),
+            new: Side::default(),
+            // A harmonic more, for what lies beside the topmost.
+            spectra: Spectra::new(sound, rate, block, pieces, top_hz + lowest),
+            backdrop: Backdrop::default(),
             died_s: span.1,
             room: Room {
                 echo: 0.0,
                 rt60_s: 1.0,
             },
-            turner: Turner::new(block),
         };
         let early = 0..scene.block_at(steady.0).clamp(4, blocks);
         let late = scene.block_at(steady.1).min(blocks - 4)..blocks;
         scene.old = scene.side(old_hz, early);
         scene.new = scene.side(new_hz, late);
-        scene.make_tables();
+        scene.backdrop = Backdrop::new(&scene.old, &scene.new, top_hz, scene.window_hz());
         Some(scene)
     }
 
@@ -156,24 +148,24 @@ impl<'a> Scene<'a> {
     }
 
     /// The blocks of the scene turned against a constant pitch, its power over a range of them.
-    fn side(&mut self, hz: f64, range: std::ops::Range<usize>) -> Side {
+    fn side(&self, hz: f64, range: std::ops::Range<usize>) -> Side {
         let count = self.count(hz);
-        let mut rows = vec![EMPTY; self.blocks];
-        let mut beside = vec![EMPTY; self.blocks];
-        for (b, sound) in self.sound.chunks_exact(self.block).enumerate() {
-            let turns = hz / self.rate;
-            if let Some(row) = rows.get_mut(b) {
-                self.turner.row(sound, turns, turns, 0.0, count, row);
+        let turned = |offset: f64, blocks: std::ops::Range<usize>| {
+            let mut rows = vec![EMPTY; self.blocks];
+            for (b, row) in rows.iter_mut().enumerate().take(blocks.end).skip(blocks.start) {
+                let harmonics = row.get_mut(..count).unwrap_or(&mut []);
+                self.spectra.row(b, (hz, hz), offset, 0.0, harmonics);
             }
-            if let Some(row) = beside.get_mut(b).filter(|_| range.contains(&b)) {
-                self.turner.row(sound, turns, turns, 0.5, count, row);
-            }
-        }
+            rows
+        };
+        let rows = turned(0.0, 0..self.blocks);
+        let beside = turned(0.5, range.clone());
         let power = self.mean_power(&rows, range.clone(), hz, 0.0);
         Side {
             hz,
+            count,
             power,
-            log_power: power.map(|p| p.max(1e-12).ln()),
+            amplitude: power.map(|p| p.max(1e-12).sqrt() as f32),
             beside: self.mean_power(&beside, range, hz, 0.5),
             rows,
             sums: Vec::new(),
@@ -188,80 +180,33 @@ impl<'a> Scene<'a> {
         hz: f64,
         offset: f64,
     ) -> Powers {
-        let mut sum = [0.0; HARMONICS];
-        let mut windows: f64 = 0.0;
-        let step = std::f64::consts::TAU * hz * self.block as f64 / self.rate;
-        for window in rows.get(range).unwrap_or(&[]).windows(4) {
-            for (n, slot) in sum.iter_mut().enumerate().take(self.count(hz)) {
-                let turn = Complex64::cis(-(n as f64 + 1.0 + offset) * step);
-                let turn = Complex32::new(turn.re as f32, turn.im as f32);
+        let mut mean = [0.0; HARMONICS];
+        let rows = rows.get(range).unwrap_or(&[]);
+        let windows = rows.len().saturating_sub(3).max(1) as f64;
+        let step = hz * self.block as f64 / self.rate;
+        for (n, slot) in mean.iter_mut().enumerate().take(self.count(hz)) {
+            let turn = cis(((n + 1) as f64 + offset) * step);
+            let power = |window: &[Row]| {
                 let (mut total, mut by) = (Complex32::default(), Complex32::new(1.0, 0.0));
                 for (row, w) in window.iter().zip(WINDOW) {
                     total += row.get(n).copied().unwrap_or_default() * by * w;
                     by *= turn;
                 }
-                *slot += f64::from(total.norm_sqr());
-            }
-            windows += 1.0;
+                f64::from(total.norm_sqr())
+            };
+            *slot = rows.windows(4).map(power).sum::<f64>() / windows;
         }
-        sum.map(|s| s / windows.max(1.0))
+        mean
     }
 
-    /// Noise and echo by frequency.
-    fn make_tables(&mut self) {
-        let bins = (self.top_hz / BIN_HZ) as usize + 2;
-        let between = |powers: &Powers, place: f64, count: usize| {
-            let at = |i: f64| powers.get((i.max(0.0) as usize).min(count - 1)).copied();
-            let (a, b) = (
-                at(place.floor()).unwrap_or(0.0),
-                at(place.floor() + 1.0).unwrap_or(0.0),
-            );
-            a + (b - a) * (place - place.floor()).clamp(0.0, 1.0)
-        };
-        let (old_count, new_count) = (self.count(self.old.hz), self.count(self.new.hz));
-        let noise = |k: usize| {
-            let hz = k as f64 * BIN_HZ;
-            let (o, n) = (hz / self.old.hz, hz / self.new.hz);
-            let base = between(&self.old.beside, o - 1.5, old_count).min(between(
-                &self.new.beside,
-                n - 1.5,
-                new_count,
-            ));
-            let loud = between(&self.old.power, o - 1.0, old_count).max(between(
-                &self.new.power,
-                n - 1.0,
-                new_count,
-            ));
-            base + t::SLUR_MODEL_ERROR * loud + 1e-12
-        };
-        let echo = |k: usize| {
-            let hz = k as f64 * BIN_HZ;
-            let order = hz / self.old.hz;
-            [order.floor(), order.ceil()]
-                .iter()
-                .map(|m| {
-                    let index = (*m as usize).checked_sub(1);
-                    let power = index.and_then(|i| self.old.power.get(i)).copied();
-                    let away = (hz - m * self.old.hz) / (t::SLUR_WINDOW_HZ * self.narrow());
-                    power.unwrap_or(0.0) / (1.0 + away * away).powi(2)
-                })
-                .sum()
-        };
-        let noise: Vec<f64> = (0..bins).map(noise).collect();
-        let echo: Vec<f64> = (0..bins).map(echo).collect();
-        (self.noise, self.echo) = (noise, echo);
-    }
-
-    /// Width of a window's response against that of the shortest window.
-    fn narrow(&self) -> f64 {
-        t::SLUR_BLOCK_S * self.rate / self.block as f64
+    /// Half width of a window's response, hertz: that of the shortest window, or less.
+    fn window_hz(&self) -> f64 {
+        t::SLUR_WINDOW_HZ * t::SLUR_BLOCK_S * self.rate / self.block as f64
     }
 
     /// Sums of the windows before each block, were the whole scene one note.
     fn sums(&self, side: &Side, progress: f64) -> Vec<f64> {
-        let step = -std::f64::consts::TAU * side.hz * self.block as f64 / self.rate;
-        let unit = Complex64::cis(step);
-        let unit = Complex32::new(unit.re as f32, unit.im as f32);
+        let unit = cis(side.hz * self.block as f64 / self.rate);
         let mut sums = vec![0.0; self.blocks + 1];
         let mut total = 0.0;
         for (b, window) in side.rows.windows(4).enumerate() {
@@ -280,8 +225,10 @@ impl<'a> Scene<'a> {
     }
 
     /// Log-likelihood of a change over noise alone, nats. Set the room first.
-    pub fn likelihood(&mut self, change: &Change) -> f64 {
+    #[must_use]
+    pub fn likelihood(&self, change: &Change) -> f64 {
         let (from_s, to_s) = (change.from_s(), change.to_s());
+        let curve = change.curve();
         // Windows that end before the change and those that begin after it are known.
         let first = self.block_at(from_s).min(self.blocks);
         let last = (self.block_at(to_s) + 1).min(self.blocks);
@@ -292,12 +239,12 @@ impl<'a> Scene<'a> {
         let after = all - self.new.sums.get(end).copied().unwrap_or(all);
         let seconds = self.block as f64 / self.rate;
         let mut recent = [EMPTY; 4];
-        let (mut phase, mut total) = (0.0_f64, 0.0);
-        let mut hz = change.hz(self.time_of(begin));
+        let (mut turns, mut total) = (0.0_f64, 0.0);
+        let (mut hz, _) = curve.at(self.time_of(begin));
         for b in begin..end {
-            let start = self.time_of(b);
-            let next_hz = change.hz(start + seconds);
-            let mut row = EMPTY;
+            let (next_hz, _) = curve.at(self.time_of(b + 1));
+            recent.rotate_left(1);
+            let [_, _, _, row] = &mut recent;
             let known = if b < first {
                 self.old.rows.get(b)
             } else if b >= last {
@@ -306,34 +253,24 @@ impl<'a> Scene<'a> {
                 None
             };
             match known {
-                Some(known) => row = *known,
+                Some(known) => turned(known, cis(turns), row),
                 None => {
-                    let sound = self.sound.get(b * self.block..(b + 1) * self.block);
-                    let (a, z) = (hz / self.rate, next_hz / self.rate);
                     let count = self.count(0.5 * (hz + next_hz));
-                    self.turner
-                        .row(sound.unwrap_or(&[]), a, z, 0.0, count, &mut row);
+                    row.fill(Complex32::default());
+                    let harmonics = row.get_mut(..count).unwrap_or(&mut []);
+                    self.spectra.row(b, (hz, next_hz), 0.0, turns, harmonics);
                 }
             }
-            let by = Complex64::cis(-phase);
-            recent.rotate_left(1);
-            turned(
-                &row,
-                Complex32::new(by.re as f32, by.im as f32),
-                &mut recent[3],
-            );
-            phase =
-                (phase + std::f64::consts::PI * (hz + next_hz) * seconds) % std::f64::consts::TAU;
-            hz = next_hz;
+            // A window's middle lies where its second block ends.
             if b >= begin + 3 && b >= first {
                 let centre = self.time_of(b - 1);
-                let at_hz = change.hz(centre);
-                let whole = (change.new_hz / change.old_hz).ln();
-                let progress = ((at_hz / change.old_hz).ln() / whole).clamp(0.0, 1.0);
+                let (at_hz, progress) = curve.at(centre);
                 let within = centre > from_s && centre < to_s;
                 let dip = if within { t::SLUR_DIP } else { 1.0 };
                 total += self.window(&recent, centre, at_hz, progress, dip);
             }
+            turns = (turns + 0.5 * (hz + next_hz) * seconds).fract();
+            hz = next_hz;
         }
         (before + total + after) * SHARE
     }
@@ -342,37 +279,25 @@ impl<'a> Scene<'a> {
     fn window(&self, rows: &[Row; 4], at_s: f64, hz: f64, progress: f64, dip: f64) -> f64 {
         let since = (at_s - self.died_s).max(0.0);
         let decay = self.room.echo * (-13.8 * since / self.room.rt60_s.max(0.05)).exp();
-        let mut sum = 0.0;
+        let (decay, progress) = (decay as f32, progress as f32);
         let [r0, r1, r2, r3] = rows;
-        let sides = self.old.log_power.iter().zip(&self.new.log_power);
-        let ends = self.old.power.iter().zip(&self.new.power);
-        let each = r0
-            .iter()
-            .zip(r1)
-            .zip(r2.iter().zip(r3))
-            .zip(sides.zip(ends));
-        let count = self.count(hz);
-        for (n, (((a, b), (c, d)), ((old, new), (old_end, new_end)))) in
-            each.enumerate().take(count)
-        {
-            let power = if progress <= 0.0 {
-                *old_end
-            } else if progress >= 1.0 {
-                *new_end
-            } else {
-                (old + (new - old) * progress).exp()
-            };
-            let asked = (dip * power.max(1e-12)).sqrt();
-            let bin = ((n as f64 + 1.0) * hz / BIN_HZ) as usize;
-            let noise = self.noise.get(bin).copied().unwrap_or(1.0)
-                + decay * self.echo.get(bin).copied().unwrap_or(0.0);
-            let heard = f64::from((a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt());
+        let sides = self.old.amplitude.iter().zip(&self.new.amplitude);
+        let each = r0.iter().zip(r1).zip(r2.iter().zip(r3)).zip(sides);
+        let dip = dip.sqrt() as f32;
+        let mut sum = 0.0;
+        for (n, (((a, b), (c, d)), (old, new))) in each.enumerate().take(self.count(hz)) {
+            let asked = dip * (old + (new - old) * progress);
+            let noise = self.backdrop.at((n + 1) as f32 * hz as f32, decay);
+            let heard = (a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt();
             // The amplitude is known to lie within a range of what is expected: the most likely
             // one in it, so that harmonics which ought to be there and are not count against.
-            let amplitude = heard.clamp(t::SLUR_WEAKEST * asked, t::SLUR_STRONGEST * asked);
+            let amplitude = heard.clamp(
+                t::SLUR_WEAKEST as f32 * asked,
+                t::SLUR_STRONGEST as f32 * asked,
+            );
             sum += amplitude * (2.0 * heard - amplitude) / noise;
         }
-        sum
+        f64::from(sum)
     }
 
     /// What is left of the old note's power some 85 ms after a change near `near_s`, as a share;
@@ -388,7 +313,7 @@ impl<'a> Scene<'a> {
         let clear = |n: usize| {
             let hz = (n as f64 + 1.0) * self.old.hz;
             let order = (hz / self.new.hz).round().max(1.0);
-            (hz - order * self.new.hz).abs() > 1.5 * t::SLUR_WINDOW_HZ * self.narrow()
+            (hz - order * self.new.hz).abs() > 1.5 * self.window_hz()
         };
         let at = |p: &Powers, n: usize| p.get(n).copied().unwrap_or(0.0);
         let (mut left, mut whole) = (0.0, 0.0);
@@ -417,6 +342,12 @@ impl<'a> Scene<'a> {
     pub fn pitches(&self) -> (f64, f64) {
         (self.old.hz, self.new.hz)
     }
+}
+
+/// The phasor that takes back so many turns.
+fn cis(turns: f64) -> Complex32 {
+    let turn = Complex64::cis(-std::f64::consts::TAU * turns.fract());
+    Complex32::new(turn.re as f32, turn.im as f32)
 }
 
 /// A row whose harmonic `n` is turned `n` times by `by`.
