@@ -159,51 +159,51 @@ impl Seen<'_> {
         let strongest = (1..=count)
             .map(|n| self.around(n as f64 * hz / step))
             .fold(0.0, f32::max);
-    let wider = (tolerance / 1200.0).exp2() - 1.0;
-    let (mut sum, mut weights, mut signal, mut noise) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
-    let mut current = hz;
-    for n in 1..=count {
-        let order = n as f64;
-        let place = order * current / step;
-        let slack = place * wider;
-        let (low, high) = (place - slack.min(1.5), place + slack.min(1.5));
-        let (from, to) = (
-            low.round().max(1.0) as usize,
-            high.round().max(1.0) as usize,
-        );
-        let mut best = (from, 0.0_f32);
-        for k in from..=to {
-            let p = self.power(k);
-            if p > best.1 {
-                best = (k, p);
+        let wider = (tolerance / 1200.0).exp2() - 1.0;
+        let (mut sum, mut weights, mut signal, mut noise) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
+        let mut current = hz;
+        for n in 1..=count {
+            let order = n as f64;
+            let place = order * current / step;
+            let slack = place * wider;
+            let (low, high) = (place - slack.min(1.5), place + slack.min(1.5));
+            let (from, to) = (
+                low.round().max(1.0) as usize,
+                high.round().max(1.0) as usize,
+            );
+            let mut best = (from, 0.0_f32);
+            for k in from..=to {
+                let p = self.power(k);
+                if p > best.1 {
+                    best = (k, p);
+                }
             }
+            let beside = 0.5 * current / step;
+            let floor = self.around(place - beside).min(self.around(place + beside));
+            signal += f64::from(best.1);
+            noise += f64::from(floor.min(best.1));
+            let floor = floor + UNSTEADY * strongest;
+            if best.1 <= floor * 4.0 || best.1 <= 0.0 {
+                continue;
+            }
+            let nu = f64::from(self.transform.reassigned(best.0));
+            if (nu - place).abs() > slack.max(0.3) + 0.7 {
+                continue;
+            }
+            let weight = f64::from(best.1 / (floor + best.1 / TRUST));
+            sum += weight * order * nu * step;
+            weights += weight * order * order;
+            current = sum / weights;
         }
-        let beside = 0.5 * current / step;
-        let floor = self.around(place - beside).min(self.around(place + beside));
-        signal += f64::from(best.1);
-        noise += f64::from(floor.min(best.1));
-        let floor = floor + UNSTEADY * strongest;
-        if best.1 <= floor * 4.0 || best.1 <= 0.0 {
-            continue;
+        if weights <= 0.0 {
+            return None;
         }
-        let nu = f64::from(self.transform.reassigned(best.0));
-        if (nu - place).abs() > slack.max(0.3) + 0.7 {
-            continue;
-        }
-        let weight = f64::from(best.1 / (floor + best.1 / TRUST));
-        sum += weight * order * nu * step;
-        weights += weight * order * order;
-        current = sum / weights;
+        // Variance of a reassigned frequency through a Hann window: bins^2 / (6 SNR).
+        let deviation = step * (1.0 / (6.0 * weights)).sqrt();
+        Some(FineFit {
+            hz: current,
+            cents_uncertainty: 1200.0 / std::f64::consts::LN_2 * deviation / current,
+            periodicity: (1.0 - noise / signal.max(1e-30)).clamp(0.0, 1.0),
+        })
     }
-    if weights <= 0.0 {
-        return None;
-    }
-    // Variance of a reassigned frequency through a Hann window: bins^2 / (6 SNR).
-    let deviation = step * (1.0 / (6.0 * weights)).sqrt();
-    Some(FineFit {
-        hz: current,
-        cents_uncertainty: 1200.0 / std::f64::consts::LN_2 * deviation / current,
-        periodicity: (1.0 - noise / signal.max(1e-30)).clamp(0.0, 1.0),
-    })
-}
 }

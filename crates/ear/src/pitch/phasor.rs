@@ -141,9 +141,10 @@ impl NullaryFnOnce for Windowed<'_> {
         let seen = |values: &[f32], from: usize| {
             f64::from(dot(values.get(from..).unwrap_or(&[]), self.window))
         };
-        let each = self.from.iter().map(|from| {
-            Complex64::new(seen(&self.turned.re, *from), seen(&self.turned.im, *from))
-        });
+        let each = self
+            .from
+            .iter()
+            .map(|from| Complex64::new(seen(&self.turned.re, *from), seen(&self.turned.im, *from)));
         each.collect()
     }
 }

@@ -54,10 +54,9 @@ fn noise(old: &Side, new: &Side, hz: f64) -> f64 {
         let (a, b) = (at(place.floor()), at(place.floor() + 1.0));
         a + (b - a) * (place - place.floor()).clamp(0.0, 1.0)
     };
-    let base = between(&old.beside, o - 1.5, old.count)
-        .min(between(&new.beside, n - 1.5, new.count));
-    let loud = between(&old.power, o - 1.0, old.count)
-        .max(between(&new.power, n - 1.0, new.count));
+    let base =
+        between(&old.beside, o - 1.5, old.count).min(between(&new.beside, n - 1.5, new.count));
+    let loud = between(&old.power, o - 1.0, old.count).max(between(&new.power, n - 1.0, new.count));
     base + t::SLUR_MODEL_ERROR * loud + 1e-12
 }
 

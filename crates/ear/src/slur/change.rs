@@ -40,7 +40,8 @@ impl Curve {
     fn octaves(&self, at_s: f64) -> f64 {
         let t = at_s - self.change.from_s();
         let glide_s = self.change.glide_s.max(1e-6);
-        let ease = |t: f64| 0.5 - 0.5 * (std::f64::consts::PI * (t / glide_s).clamp(0.0, 1.0)).cos();
+        let ease =
+            |t: f64| 0.5 - 0.5 * (std::f64::consts::PI * (t / glide_s).clamp(0.0, 1.0)).cos();
         match self.held {
             None => self.whole * ease(t),
             Some((octaves, seconds)) => {
@@ -89,9 +90,7 @@ impl Change {
         Curve {
             change: *self,
             whole: (self.new_hz / self.old_hz).log2(),
-            held: self
-                .hold
-                .map(|h| ((h.hz / self.old_hz).log2(), h.seconds)),
+            held: self.hold.map(|h| ((h.hz / self.old_hz).log2(), h.seconds)),
         }
     }
 

@@ -152,7 +152,12 @@ impl<'a> Scene<'a> {
         let count = self.count(hz);
         let turned = |offset: f64, blocks: std::ops::Range<usize>| {
             let mut rows = vec![EMPTY; self.blocks];
-            for (b, row) in rows.iter_mut().enumerate().take(blocks.end).skip(blocks.start) {
+            for (b, row) in rows
+                .iter_mut()
+                .enumerate()
+                .take(blocks.end)
+                .skip(blocks.start)
+            {
                 let harmonics = row.get_mut(..count).unwrap_or(&mut []);
                 self.spectra.row(b, (hz, hz), offset, 0.0, harmonics);
             }

@@ -93,9 +93,11 @@ impl Spectra {
         let spectra = self.values.chunks_exact(self.bins.max(1));
         let spectra = spectra.skip(index * self.pieces);
         let bend = to_hz - from_hz;
+        // A bending pitch is ahead of a steady one at both ends of a piece: by so much on the mean.
+        let ahead = bend * self.seconds / (24.0 * (self.pieces * self.pieces) as f64);
         for (spectrum, middle) in spectra.zip(&self.middles) {
             let hz = from_hz + bend * middle;
-            let turns = start + self.seconds * middle * (from_hz + 0.5 * bend * middle);
+            let turns = start + ahead + self.seconds * middle * (from_hz + 0.5 * bend * middle);
             let each = cis(turns);
             let mut by = cis(turns * (1.0 + offset));
             let step = (hz / self.step_hz) as f32;
