@@ -1,9 +1,10 @@
-//! What the server bears: one live stream, 200 of them at once, and 10,000 takes in the store.
+//! What the server bears: one live stream, up to 200 of them at once, and 10,000 takes in the store.
 //!
 //! Run with `cargo bench -p waterkey --bench load`. After `--` come the loads to run (`one`,
 //! `many`, `takes`; all without any) and numbers: the seconds of streaming, then how many takes.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout)] // A program for developers.
 
+mod crowd;
 #[path = "../../tests/served/mod.rs"]
 mod served;
 mod streams;
@@ -28,7 +29,7 @@ fn main() {
         streams::one(tempfile::tempdir().unwrap().path(), seconds);
     }
     if asked("many") {
-        streams::many(tempfile::tempdir().unwrap().path(), seconds);
+        crowd::many(seconds);
     }
     if asked("takes") {
         studio_of_years::pages(tempfile::tempdir().unwrap().path(), takes);

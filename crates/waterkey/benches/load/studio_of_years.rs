@@ -1,6 +1,7 @@
 //! A studio after years of use: every take filled with all that a heard take fills, every page asked for.
 
 use std::path::Path;
+use std::sync::Arc;
 use std::time::Instant;
 
 use serde_json::{Value, json};
@@ -41,10 +42,12 @@ pub(crate) fn pages(data: &Path, takes: u32) {
         model.heard.measures.len(),
     );
     let start = Instant::now();
-    let filled = runtime.block_on(fill(data, &model, takes));
+    let filled = runtime.block_on(fill(data, model, takes));
     println!(
-        "{takes} takes filled in {:.0} s",
-        start.elapsed().as_secs_f64()
+        "{takes} takes filled in {:.0} s; the database is {} MB",
+        start.elapsed().as_secs_f64(),
+        std::fs::metadata(data.join(studio::folder::DATABASE)).map_or(0, |file| file.len())
+            / 1_000_000,
     );
     let server = Server::start(data);
     for (way, body) in ways(&filled) {
@@ -177,13 +180,40 @@ struct Filled {
 }
 
 /// Ten players; their takes half a day apart, their figures wandering from take to take.
-async fn fill(data: &Path, model: &Model, takes: u32) -> Filled {
+async fn fill(data: &Path, model: Model, takes: u32) -> Filled {
     let store = Store::open(data).await.unwrap();
-    let mut players = Vec::new();
+    let model = Arc::new(model);
+    // Side by side, so that packing uses all cores.
+    let mut filling = Vec::new();
     for number in 0..PLAYERS {
         let about = PlayerInput::named(format!("Player {number}"), INSTRUMENT);
-        players.push(store.add_player(&about).await.unwrap().id);
+        let player = store.add_player(&about).await.unwrap().id;
+        let (store, model) = (store.clone(), Arc::clone(&model));
+        filling.push(tokio::spawn(async move {
+            fill_one(
+                &store,
+                &model,
+                player,
+                (number..takes).step_by(PLAYERS as usize),
+            )
+            .await
+        }));
     }
+    let mut filled = Vec::new();
+    for one in filling {
+        filled.push(one.await.unwrap());
+    }
+    store.close().await;
+    filled.swap_remove(0)
+}
+
+/// The takes of one player.
+async fn fill_one(
+    store: &Store,
+    model: &Model,
+    player: String,
+    numbers: impl Iterator<Item = u32>,
+) -> Filled {
     // The sound is short: pages ask for it by stretches, and its length is no part of what they wait for.
     let sound = Sound {
         sample_rate: 44_100,
@@ -191,16 +221,15 @@ async fn fill(data: &Path, model: &Model, takes: u32) -> Filled {
         samples: (0..4410).map(|i| (i as f32 * 0.05).sin() * 0.2).collect(),
     };
     let mut filled = Filled {
-        player: players[0].clone(),
+        player,
         take: String::new(),
         other: String::new(),
         lesson: String::new(),
     };
-    for number in 0..takes {
-        let player = &players[(number % PLAYERS) as usize];
+    for number in numbers {
         let started_ms = LAST_MS - i64::from(number / PLAYERS) * HALF_DAY_MS;
         let about = NewTake {
-            player: Some(player.clone()),
+            player: Some(filled.player.clone()),
             started_ms,
             ..model.about.clone()
         };
@@ -212,11 +241,10 @@ async fn fill(data: &Path, model: &Model, takes: u32) -> Filled {
         }
         store.put_heard(&take.id, heard).await.unwrap();
         if number % LESSON_EACH == 0 {
-            filled.lesson = talk(&store, player, &take.id, started_ms).await;
+            filled.lesson = talk(store, &filled.player, &take.id, started_ms).await;
         }
         filled.other = std::mem::replace(&mut filled.take, take.id);
     }
-    store.close().await;
     filled
 }
 

@@ -130,6 +130,11 @@ impl Server {
         Line(tungstenite::client(way, stream).unwrap().0)
     }
 
+    /// Its process.
+    pub fn process(&self) -> u32 {
+        self.child.id()
+    }
+
     /// Kills the server at once, as a power cut would.
     pub fn kill(mut self) {
         self.child.kill().unwrap();

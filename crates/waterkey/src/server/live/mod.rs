@@ -4,7 +4,10 @@ mod frame;
 mod level;
 mod listener;
 mod message;
+mod opening;
 mod passage;
+mod picture;
+mod safe;
 mod socket;
 
 use axum::Router;

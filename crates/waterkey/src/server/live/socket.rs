@@ -2,37 +2,32 @@
 
 use std::time::Duration;
 
+use axum::body::Bytes;
 use axum::extract::State as Shared;
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
 use axum::response::Response;
-use futures_util::{SinkExt, StreamExt};
-use routine::Part;
-use studio::sound::journal::Format;
-use studio::{Accepted, NewTake, Recording};
-use tokio::sync::mpsc;
-use tokio::task::JoinHandle;
+use futures_util::{FutureExt, SinkExt, StreamExt};
+use studio::{Accepted, Gap, Recording};
 use tokio::time::{Instant, timeout};
-use tone::{Hertz, Tuning};
 
 use super::frame::{self, MOST_BYTES};
-use super::level::Level;
-use super::listener::{Listener, Passed, SlurToHear};
-use super::message::{FromPage, Start, State, ToPage, error};
-use crate::server::hearing;
+use super::message::{FromPage, Start, ToPage, error};
+use super::opening;
+use super::picture::Picture;
+use super::safe::Safe;
 use crate::server::problem::{Answer, Code, Problem};
-use crate::server::routes::{self, Asked};
+use crate::server::routes;
 use crate::server::state::App;
 
 /// How often the page is told what has come, and the disk is made safe.
 const TELL_EACH: Duration = Duration::from_millis(250);
-/// How often the level is sent where there is no ear for more; else each moment that it completes.
-const LEVEL_EACH: Duration = Duration::from_millis(20);
 /// A page that takes no message for this long is gone.
 const SEND_WITHIN: Duration = Duration::from_secs(10);
 /// A page that sends nothing for this long is gone.
 const QUIET_AT_MOST: Duration = Duration::from_secs(60);
-/// Slurs of one stream that wait to be told; further ones are left to the take.
-const SLURS_AT_ONCE: usize = 4;
+/// Messages that are taken in together when they have come together: bounds how long the page
+/// waits for an answer.
+const MOST_AT_ONCE: usize = 64;
 /// Malformed frames and messages that are borne before the line closes.
 const MOST_FAULTS: u32 = 20;
 
@@ -57,26 +52,29 @@ enum Then {
     Close,
 }
 
+/// A block that is gathered and not yet heard.
+struct Gathered {
+    at_s: f64,
+    sent_ms: f64,
+    gap: Option<Gap>,
+    /// The frame; the samples begin at `from`.
+    bytes: Bytes,
+    from: usize,
+}
+
 struct Line {
     app: App,
     recording: Option<Recording>,
     /// What to send next.
     out: Vec<String>,
-    /// Numbers below this are safe on the disk.
-    durable_seq: u32,
-    /// A sync that is under way, and what will be safe after it.
-    syncing: Option<(JoinHandle<std::io::Result<()>>, u32)>,
-    state: State,
-    level: Level,
-    level_due: Instant,
+    /// Blocks that came together: written in one, then heard.
+    gathered: Vec<Gathered>,
+    safe: Safe,
+    picture: Picture,
     asked_again: Option<u32>,
     faults: u32,
     /// A take that was kept and is to be heard.
     hearing: Option<String>,
-    /// The ear behind the recording; none while others take up all the computing there is.
-    listener: Option<Box<Listener>>,
-    /// Slurs that are being listened to come back here, as messages.
-    slurs: (mpsc::Sender<String>, mpsc::Receiver<String>),
 }
 
 impl Line {
@@ -85,16 +83,12 @@ impl Line {
             app,
             recording: None,
             out: Vec::new(),
-            durable_seq: 0,
-            syncing: None,
-            state: State::default(),
-            level: Level::default(),
-            level_due: Instant::now(),
+            gathered: Vec::new(),
+            safe: Safe::default(),
+            picture: Picture::new(),
             asked_again: None,
             faults: 0,
             hearing: None,
-            listener: None,
-            slurs: mpsc::channel(SLURS_AT_ONCE),
         }
     }
 
@@ -105,15 +99,26 @@ impl Line {
         let mut last_heard_from = Instant::now();
         loop {
             let then = tokio::select! {
-                message = from_page.next() => {
+                first = from_page.next() => {
                     last_heard_from = Instant::now();
-                    match message {
-                        Some(Ok(message)) => self.take_in(message).await,
-                        // Lost, broken off or malformed: the journal stays and can be resumed.
-                        Some(Err(_)) | None => Then::Close,
+                    // What has come meanwhile is taken in with it: the busier, the fewer writes.
+                    let mut next = Some(first);
+                    let mut then = Then::GoOn;
+                    let mut count = 0;
+                    while let Some(message) = next {
+                        then = match message {
+                            Some(Ok(message)) => self.take_in(message).await,
+                            // Lost, broken off or malformed: the journal stays and can be resumed.
+                            Some(Err(_)) | None => Then::Close,
+                        };
+                        count += 1;
+                        let full = then == Then::Close || count == MOST_AT_ONCE;
+                        next = if full { None } else { from_page.next().now_or_never() };
                     }
+                    let settled = self.settle();
+                    if then == Then::Close { then } else { settled }
                 }
-                Some(slur) = self.slurs.1.recv() => {
+                Some(slur) = self.picture.slur() => {
                     self.out.push(slur);
                     Then::GoOn
                 }
@@ -122,8 +127,11 @@ impl Line {
                     if last_heard_from.elapsed() > QUIET_AT_MOST { Then::Close } else { Then::GoOn }
                 }
             };
-            for text in std::mem::take(&mut self.out) {
-                let sent = timeout(SEND_WITHIN, to_page.send(Message::Text(text.into()))).await;
+            if !self.out.is_empty() {
+                let all = std::mem::take(&mut self.out).into_iter();
+                let all = all.map(|text| Ok(Message::Text(text.into())));
+                let mut all = futures_util::stream::iter(all);
+                let sent = timeout(SEND_WITHIN, to_page.send_all(&mut all)).await;
                 if !matches!(sent, Ok(Ok(()))) {
                     return self.leave();
                 }
@@ -149,9 +157,14 @@ impl Line {
 
     async fn take_in(&mut self, message: Message) -> Then {
         let done = match message {
-            Message::Binary(bytes) => self.block(&bytes),
+            Message::Binary(bytes) => self.block(bytes),
             Message::Text(text) => match serde_json::from_str(&text) {
-                Ok(message) => return self.obey(message).await,
+                Ok(message) => {
+                    if self.settle() == Then::Close {
+                        return Then::Close;
+                    }
+                    return self.obey(message).await;
+                }
                 Err(error) => Err(Problem::new(
                     Code::BadRequest,
                     format!("this message does not read: {error}"),
@@ -205,34 +218,7 @@ impl Line {
 
     async fn start(&mut self, start: Start) -> Answer<()> {
         self.must_be_free()?;
-        let format: Format = start.format.parse()?;
-        let instrument = routes::find_instrument(&self.app, &start.instrument).await?;
-        let asked = Asked {
-            player: start.player.clone(),
-            instrument: start.instrument,
-            exercise: start.exercise.clone(),
-            text: start.text,
-            level: start.level,
-            seed: start.seed,
-        };
-        let part = routes::part_to_play(&self.app, asked).await?;
-        let title = start
-            .title
-            .or_else(|| part.as_ref().map(|part| part.title.clone()));
-        let about = NewTake {
-            player: start.player,
-            exercise: start.exercise,
-            title: title.unwrap_or_default(),
-            instrument: instrument.id,
-            started_ms: routes::now_ms(),
-            part: part.map(|part| routes::json(&part)).transpose()?,
-            origin: None,
-        };
-        let recording = self
-            .app
-            .store
-            .begin_recording(about, start.sample_rate, format)
-            .await?;
+        let recording = opening::begin(&self.app, start).await?;
         self.welcome(recording).await;
         Ok(())
     }
@@ -255,7 +241,8 @@ impl Line {
     }
 
     async fn welcome(&mut self, recording: Recording) {
-        self.listener = listener(&self.app, &recording).await;
+        let ear = opening::listener(&self.app, &recording).await;
+        self.picture.listen_with(ear);
         let head = recording.head();
         let ready = ToPage::Ready {
             take: &head.take,
@@ -265,7 +252,7 @@ impl Line {
         };
         self.out.push(ready.text());
         self.recording = Some(recording);
-        self.durable_seq = 0;
+        self.safe = Safe::default();
     }
 
     fn going_on(&mut self) -> Answer<&mut Recording> {
@@ -277,18 +264,21 @@ impl Line {
         })
     }
 
-    fn block(&mut self, bytes: &[u8]) -> Answer<()> {
+    fn block(&mut self, bytes: Bytes) -> Answer<()> {
         let recording = self.going_on()?;
         let format = recording.head().format;
-        let frame = frame::read(bytes, format).map_err(Problem::unprocessable)?;
-        match recording.accept(frame.seq, frame.first_sample, frame.data)? {
+        let frame = frame::read(&bytes, format).map_err(Problem::unprocessable)?;
+        match recording.gather(frame.seq, frame.first_sample, frame.data)? {
             Accepted::Taken { gap } => {
-                let at_s = recording.seconds();
+                let gathered = Gathered {
+                    at_s: recording.seconds(),
+                    sent_ms: frame.sent_ms,
+                    gap,
+                    from: bytes.len() - frame.data.len(),
+                    bytes,
+                };
                 self.asked_again = None;
-                if let Some(gap) = gap {
-                    self.out.push(ToPage::Gap { gap: &gap }.text());
-                }
-                self.hear(at_s, frame.sent_ms, format, frame.data);
+                self.gathered.push(gathered);
             }
             Accepted::Duplicate => {}
             Accepted::Early { expected } => {
@@ -301,43 +291,28 @@ impl Line {
         Ok(())
     }
 
-    fn hear(&mut self, at_s: f64, sent_ms: f64, format: Format, data: &[u8]) {
-        let (sum, count) = format
-            .samples(data)
-            .fold((0.0, 0.0_f64), |(sum, count), sample| {
-                (sum + f64::from(sample).powi(2), count + 1.0)
-            });
-        let seconds = (at_s - self.state.at_s).max(0.0);
-        self.state.at_s = at_s;
-        self.state.sent_ms = if sent_ms.is_finite() { sent_ms } else { 0.0 };
-        self.state.level_db = self.level.take(sum / count.max(1.0), seconds);
-        let mut slurs = Vec::new();
-        let new = match &mut self.listener {
-            Some(listener) => listener.hear(format, data, &mut self.state, |passed| match passed {
-                Passed::Note(note) => self.out.push(ToPage::Note(&note).text()),
-                Passed::Slur(slur) => slurs.push(slur),
-            }),
-            None => Instant::now() >= self.level_due,
+    /// Writes what was gathered, then hears it: nothing is shown that is not on the disk.
+    fn settle(&mut self) -> Then {
+        let Some(recording) = &mut self.recording else {
+            return Then::GoOn;
         };
-        for slur in slurs {
-            self.listen_to(slur);
+        let gathered = std::mem::take(&mut self.gathered);
+        if let Err(error) = recording.write() {
+            // The recording is as it was: the next block is early, and these are asked for again.
+            self.asked_again = None;
+            return self.refuse(&error.into());
         }
-        if new {
-            self.level_due = Instant::now() + LEVEL_EACH;
-            self.out.push(ToPage::State(&self.state).text());
-        }
-    }
-
-    /// Hears a slur beside the stream, when a core is free for it: the picture never waits.
-    fn listen_to(&self, slur: SlurToHear) {
-        let (app, tell) = (self.app.clone(), self.slurs.0.clone());
-        tokio::spawn(async move {
-            let heard = app.heavy(move || slur.hear()).await;
-            if let Ok(Some(slur)) = heard {
-                // A line that is closed or has enough to tell does without.
-                tell.try_send(ToPage::Slur(&slur).text()).ok();
+        let format = recording.head().format;
+        for block in gathered {
+            if let Some(gap) = &block.gap {
+                self.out.push(ToPage::Gap { gap }.text());
             }
-        });
+            let data = block.bytes.get(block.from..).unwrap_or_default();
+            let time = (block.at_s, block.sent_ms);
+            self.picture
+                .hear(&self.app, time, (format, data), &mut self.out);
+        }
+        Then::GoOn
     }
 
     fn skip(&mut self, to_seq: u32, to_sample: u64) -> Answer<()> {
@@ -350,40 +325,23 @@ impl Line {
 
     /// Each quarter of a second: makes what has come safe on the disk, and says so.
     async fn tell(&mut self) {
-        let finished = self
-            .syncing
-            .as_ref()
-            .is_some_and(|(sync, _)| sync.is_finished());
-        if finished && let Some((sync, seq)) = self.syncing.take() {
-            match sync.await {
-                Ok(Ok(())) => self.durable_seq = seq,
-                Ok(Err(error)) => {
-                    crate::server::note_fault(&error);
-                    let problem = Problem::new(Code::DiskFull, "the disk does not take the sound");
-                    self.out.push(super::message::error(&problem, false));
-                }
-                Err(error) => crate::server::note_fault(&error),
-            }
+        if let Err(problem) = self.safe.look().await {
+            self.out.push(error(&problem, false));
         }
         let Some(recording) = &self.recording else {
             return;
         };
-        let next_seq = recording.next_seq();
-        if self.syncing.is_none() && self.durable_seq < next_seq {
-            let file = recording.handle();
-            let sync = tokio::task::spawn_blocking(move || file.sync_data());
-            self.syncing = Some((sync, next_seq));
-        }
+        self.safe.begin(recording);
         let ack = ToPage::Ack {
-            next_seq,
-            durable_seq: self.durable_seq,
+            next_seq: recording.next_seq(),
+            durable_seq: self.safe.seq(),
         };
         self.out.push(ack.text());
     }
 
     async fn stop(&mut self) -> Answer<()> {
         self.going_on()?;
-        self.listener = None;
+        self.picture.listen_with(None);
         let Some(recording) = self.recording.take() else {
             return Ok(());
         };
@@ -395,47 +353,13 @@ impl Line {
 
     async fn discard(&mut self) -> Answer<()> {
         self.going_on()?;
-        self.listener = None;
+        self.picture.listen_with(None);
         if let Some(recording) = self.recording.take() {
             self.app.store.discard_recording(recording).await?;
         }
         self.out.push(ToPage::Discarded.text());
         Ok(())
     }
-}
-
-/// The ear for a recording, if there is a place for one more.
-async fn listener(app: &App, recording: &Recording) -> Option<Box<Listener>> {
-    let place = app.listeners.clone().try_acquire_owned().ok()?;
-    let head = recording.head();
-    let part: Option<Part> = head
-        .about
-        .part
-        .clone()
-        .and_then(|part| serde_json::from_value(part).ok());
-    let instrument = routes::find_instrument(app, &head.about.instrument)
-        .await
-        .ok()?;
-    let settings = app.store.settings().await.unwrap_or_default();
-    let tuning = Tuning {
-        a4: Hertz(settings.a4),
-        ..Tuning::default()
-    };
-    let asked = part.as_ref().map(|part| {
-        let chart = horn::ideal::chart(&instrument, &tuning);
-        let expected = ear::expected::from_part(part, &instrument, &chart, &tuning);
-        (part, expected)
-    });
-    let lowest_hz = match &asked {
-        Some((_, expected)) => expected.lowest_hz(),
-        None => instrument
-            .standard_range()
-            .map(|keys| tuning.equal(*keys.start()).0),
-    };
-    let calibration = hearing::calibration(&settings);
-    let lowest_hz = lowest_hz.unwrap_or(0.0);
-    let listener = Listener::new(head.sample_rate, lowest_hz, asked, calibration, place);
-    Some(Box::new(listener))
 }
 
 /// Hears a take that was kept, and what to tell of it. The take is kept whatever comes of it.
