@@ -58,6 +58,17 @@ pub fn deviation_uncertainty(deviation: f64, freedom: f64) -> f64 {
     deviation / (2.0 * freedom.max(0.5)).sqrt()
 }
 
+/// How many standard deviations hold 95 % of Student's t: Fisher's series about the normal value
+/// (Abramowitz & Stegun 1964, 26.7.5), right to 1 % from three degrees of freedom up.
+#[must_use]
+pub fn student(freedom: f64) -> f64 {
+    let (z, v) = (1.96_f64, freedom.max(3.0));
+    let (z3, z5, z7) = (z.powi(3), z.powi(5), z.powi(7));
+    z + (z3 + z) / (4.0 * v)
+        + (5.0 * z5 + 16.0 * z3 + 3.0 * z) / (96.0 * v * v)
+        + (3.0 * z7 + 19.0 * z5 + 17.0 * z3 - 15.0 * z) / (384.0 * v.powi(3))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -70,6 +81,14 @@ mod tests {
         points[4].1 = 100.0;
         let (slope, at_zero) = trend(&points).unwrap();
         assert!((slope - 2.0).abs() < 1e-9 && (at_zero - 1.0).abs() < 1e-9);
+    }
+
+    /// NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2, column 0.975.
+    #[test]
+    fn students_quantiles_are_the_tables() {
+        for (freedom, printed) in [(3.0, 3.182), (5.0, 2.571), (10.0, 2.228), (30.0, 2.042)] {
+            assert!((student(freedom) / printed - 1.0).abs() < 0.01, "{freedom}");
+        }
     }
 
     #[test]

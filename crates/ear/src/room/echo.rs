@@ -20,28 +20,30 @@ const AFTER_S: f64 = 0.015;
 const STEP_S: f64 = 0.01;
 /// Longest decay looked at, seconds.
 const LONGEST_S: f64 = 2.5;
-/// Levels this far apart beat by themselves, seconds: a decaying tone's echo is alike for some 30 ms.
-const ALIKE_S: f64 = 0.03;
+/// Times that the end of a decay is looked for.
+const LOOKS: usize = 3;
+/// A decay counts by how far it falls to this power: what it tells of its slope, as a share, ...
+const COUNTS: i32 = 3;
+/// Slopes of single notes' decays differ by this share in one room, ...
+const DIFFER: f64 = 0.3;
+/// ... known as from so many notes.
+const DIFFER_FREEDOM: f64 = 4.0;
 
 /// The decay of one note.
 #[derive(Clone, Copy, Debug)]
 struct Decay {
-    /// Slope, dB a second (below 0).
-    slope: f64,
-    /// What it tells: the spread of its times, squared and summed, seconds squared.
+    /// Natural logarithm of the time for 60 dB, seconds.
+    log_s: f64,
     weight: f64,
-    /// Variance of its levels about the line, dB squared.
-    left: f64,
-    levels: f64,
 }
 
 /// Time for 60 dB, from the notes that stop with a rest behind them and the level (dB) between two
 /// times.
 ///
-/// A single tone's decay beats by some dB, so that few of them follow a line; what all decays say
-/// together does. Each note gives a slope that counts by the spread of its times (least squares with
-/// one slope for all and a level for each); the weighted middle of the slopes is taken, which a
-/// player's own slow fades, as long as they are the fewer, do not move.
+/// A single tone's decay beats by some dB, and for about as long as it takes to fall by 4 dB its
+/// echo is alike: few of them follow a line, and what one tells depends on how far it falls, not on
+/// how long that takes. The weighted middle of all is taken, which a player's own slow fades, as long
+/// as they are the fewer, do not move.
 pub(crate) fn reverb(heard: &Heard, level: impl Fn(f64, f64) -> f64) -> Measure {
     let mut decays: Vec<Decay> = (0..heard.notes.len())
         .filter_map(|i| decay(heard, i, &level))
@@ -49,26 +51,27 @@ pub(crate) fn reverb(heard: &Heard, level: impl Fn(f64, f64) -> f64) -> Measure 
     if decays.len() < 2 {
         return Measure::unknown(WhyNot::TooFew);
     }
-    decays.sort_by(|a, b| a.slope.total_cmp(&b.slope));
+    decays.sort_by(|a, b| a.log_s.total_cmp(&b.log_s));
     let all: f64 = decays.iter().map(|d| d.weight).sum();
     let mut sum = 0.0;
     let middle = decays.iter().find(|d| {
         sum += d.weight;
         sum >= all / 2.0
     });
-    let Some(slope) = middle.map(|d| d.slope).filter(|slope| *slope < 0.0) else {
+    let Some(middle) = middle.map(|d| d.log_s) else {
         return Measure::unknown(WhyNot::TooFew);
     };
-    let value = -60.0 / slope;
-    // From the levels' own beating, and from how the notes differ; a weighted middle costs a
-    // quarter more than a mean.
-    let levels: f64 = decays.iter().map(|d| d.levels).sum();
-    let beating = decays.iter().map(|d| d.left * d.levels).sum::<f64>() / levels.max(1.0);
-    let from_beating = (beating * (ALIKE_S / STEP_S) / all.max(1e-9)).sqrt();
-    let slopes: Vec<f64> = decays.iter().map(|d| d.slope).collect();
-    let differ = stats::robust_deviation(&slopes).unwrap_or(0.0) / (slopes.len() as f64).sqrt();
-    let uncertainty = 1.25 * value * from_beating.max(differ) / -slope;
-    Measure::known(value, uncertainty.max(0.05 * value))
+    let value = middle.exp();
+    // A few notes' spread says little: it is held together with what is usual.
+    let logs: Vec<f64> = decays.iter().map(|d| d.log_s).collect();
+    let spread = stats::deviation(&logs).unwrap_or(0.0);
+    let own = logs.len() as f64 - 1.0;
+    let freedom = own + DIFFER_FREEDOM;
+    let variance = (own * spread.powi(2) + DIFFER_FREEDOM * DIFFER.powi(2)) / freedom;
+    let squares: f64 = decays.iter().map(|d| (d.weight / all).powi(2)).sum();
+    // A weighted middle costs a quarter more than a mean; intervals are told as normal ones.
+    let uncertainty = 1.25 * (variance * squares).sqrt() * stats::student(freedom) / 1.96;
+    Measure::known(value, value * uncertainty)
 }
 
 fn decay(heard: &Heard, index: usize, level: impl Fn(f64, f64) -> f64) -> Option<Decay> {
@@ -86,30 +89,22 @@ fn decay(heard: &Heard, index: usize, level: impl Fn(f64, f64) -> f64) -> Option
     let points: Vec<(f64, f64)> = (0..count)
         .map(|i| i as f64 * STEP_S)
         .map(|at| (at, level(begin + at, begin + at + STEP_S)))
-        .take_while(|(_, level)| *level > floor)
         .collect();
-    let n = points.len() as f64;
-    if points.len() < LEAST {
-        return None;
+    // The decay ends where its line comes to the floor: were it to end with the first level below,
+    // only levels above their line would be seen there.
+    let mut used = points.iter().position(|(_, level)| *level <= floor);
+    let mut line = None;
+    for _ in 0..LOOKS {
+        let seen = points.get(..used.unwrap_or(count).max(LEAST))?;
+        let (slope, top) = stats::trend(seen).filter(|(slope, _)| *slope < 0.0)?;
+        used = Some((((floor - top) / slope / STEP_S).max(0.0) as usize).min(count));
+        line = Some((slope, seen.len() as f64 * STEP_S));
     }
-    let (mx, my) = points
-        .iter()
-        .fold((0.0, 0.0), |(a, b), (x, y)| (a + x / n, b + y / n));
-    let (sxy, sxx) = points.iter().fold((0.0, 0.0), |(a, b), (x, y)| {
-        (a + (x - mx) * (y - my), b + (x - mx).powi(2))
-    });
-    let slope = sxy / sxx.max(1e-12);
-    let left = points
-        .iter()
-        .map(|(x, y)| (y - my - slope * (x - mx)).powi(2))
-        .sum::<f64>()
-        / (n - 2.0);
-    let falls = -slope * n * STEP_S;
+    let (slope, seconds) = line?;
+    let falls = -slope * seconds;
     (falls >= LEAST_DB).then_some(Decay {
-        slope,
-        weight: sxx,
-        left,
-        levels: n,
+        log_s: (-60.0 / slope).ln(),
+        weight: falls.powi(COUNTS),
     })
 }
 
