@@ -9,10 +9,12 @@ use std::fmt::Write;
 
 use roxmltree::Document;
 use serde::{Deserialize, Serialize};
+use tone::Language;
 
 use crate::Error;
 use crate::font::Type;
 use crate::svg::{self, Anchor};
+use crate::words::{Words, fill};
 
 /// Flat.
 pub const FLAT: &str = "#1b5fc1";
@@ -72,21 +74,23 @@ impl NoteMark {
     }
 
     /// The mark in words.
-    fn words(&self) -> String {
-        let mut words = match self.cents {
-            _ if self.missing => "not played".to_owned(),
-            None => "not measured".to_owned(),
-            Some(c) if c.round() < 0.0 => format!("{} cents flat", svg::number(-c.round())),
-            Some(c) if c.round() > 0.0 => format!("{} cents sharp", svg::number(c.round())),
-            Some(_) => "in tune".to_owned(),
+    fn said(&self, words: &Words) -> String {
+        let mut said = match self.cents {
+            _ if self.missing => words.not_played.to_owned(),
+            None => words.not_measured.to_owned(),
+            Some(c) if c.round() < 0.0 => fill(words.flat, &[&svg::number(-c.round())]),
+            Some(c) if c.round() > 0.0 => fill(words.sharp, &[&svg::number(c.round())]),
+            Some(_) => words.in_tune.to_owned(),
         };
         for partial in &self.caught {
-            let _ = write!(words, ", caught partial {partial}");
+            said += ", ";
+            said += &fill(words.caught, &[&partial.to_string()]);
         }
         if !self.caption.is_empty() {
-            let _ = write!(words, ", {}", self.caption);
+            said += ", ";
+            said += &self.caption;
         }
-        words
+        said
     }
 }
 
@@ -98,7 +102,8 @@ impl NoteMark {
 /// # Errors
 ///
 /// [`Error::Picture`] when the drawing is no SVG.
-pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
+pub fn tint(drawing: &str, marks: &[NoteMark], language: Language) -> Result<String, Error> {
+    let words = Words::of(language);
     let marks: HashMap<&str, &NoteMark> = marks.iter().map(|m| (m.id.as_str(), m)).collect();
     let document = Document::parse(drawing).map_err(|e| Error::Picture(e.to_string()))?;
     // Insertions at byte offsets, made from the end so that the offsets stay true.
@@ -131,6 +136,7 @@ pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
                     mark,
                     number("data-before").unwrap_or(0.0),
                     number("data-size").unwrap_or(10.5),
+                    words,
                 );
                 let range = node.range();
                 let whole = drawing.get(range.clone()).unwrap_or_default();
@@ -154,22 +160,31 @@ pub fn tint(drawing: &str, marks: &[NoteMark]) -> Result<String, Error> {
 
 /// A drawing without its `svg` element, tinted, and what was heard in words.
 #[cfg(feature = "engrave")]
-pub(crate) fn tint_fragment(fragment: &str, marks: &[NoteMark]) -> Result<(String, String), Error> {
+pub(crate) fn tint_fragment(
+    fragment: &str,
+    marks: &[NoteMark],
+    language: Language,
+) -> Result<(String, String), Error> {
     const OPEN: &str =
         r#"<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink">"#;
     const CLOSE: &str = "</svg>";
-    let tinted = tint(&format!("{OPEN}{fragment}{CLOSE}"), marks)?;
+    let tinted = tint(&format!("{OPEN}{fragment}{CLOSE}"), marks, language)?;
     let inner = tinted
         .strip_prefix(OPEN)
         .and_then(|t| t.strip_suffix(CLOSE));
-    let mut words = String::new();
+    let words = Words::of(language);
+    let mut said = String::new();
     for mark in marks {
         if fragment.contains(&format!(r#"id="{}-heard""#, svg::escape(&mark.id))) {
-            let joint = if words.is_empty() { " Heard: " } else { "; " };
-            let _ = write!(words, "{joint}{}", mark.words());
+            said += &if said.is_empty() {
+                format!(" {}: ", words.heard)
+            } else {
+                "; ".to_owned()
+            };
+            said += &mark.said(words);
         }
     }
-    Ok((inner.unwrap_or(fragment).to_owned(), words))
+    Ok((inner.unwrap_or(fragment).to_owned(), said))
 }
 
 /// The row above a staff, in sizes of the text: base lines of the three rows that a note may
@@ -182,11 +197,11 @@ pub(crate) const ROW_HEIGHT: f64 = 2.4;
 
 /// What stands above a note, with (0, 0) at the note's x on the base line of the figures;
 /// `before` is how far left the note before stands, `size` that of the text.
-fn caption(mark: &NoteMark, before: f64, size: f64) -> String {
+fn caption(mark: &NoteMark, before: f64, size: f64, words: &Words) -> String {
     let kind = Type::sans(0.72 * size).bold();
     let colour = mark.colour().unwrap_or("currentColor");
     let fill = format!(r#" fill="{colour}""#);
-    let mut out = format!("<title>{}</title>", svg::escape(&mark.words()));
+    let mut out = format!("<title>{}</title>", svg::escape(&mark.said(words)));
     out += &svg::text(0.0, 0.0, Anchor::Middle, kind, &fill, &mark.figure());
     if !mark.caption.is_empty() {
         let small = Type::sans(0.58 * size);
@@ -277,7 +292,7 @@ mod tests {
         let mut heard = mark(-12.0);
         heard.caught = vec![5];
         heard.caption = "<chipped>".into();
-        let out = tint(drawing, &[heard, mark(3.0).clone()]).unwrap();
+        let out = tint(drawing, &[heard, mark(3.0).clone()], Language::En).unwrap();
         Document::parse(&out).unwrap();
         let out = tint(
             drawing,
@@ -285,6 +300,7 @@ mod tests {
                 caught: vec![5],
                 ..mark(-12.0)
             }],
+            Language::En,
         )
         .unwrap();
         assert_eq!(
@@ -293,7 +309,7 @@ mod tests {
             "{out}"
         );
         assert!(out.contains("↓12") && out.contains("caught partial 5"));
-        assert_eq!(tint(drawing, &[]).unwrap(), drawing);
-        assert!(tint("no drawing", &[]).is_err());
+        assert_eq!(tint(drawing, &[], Language::En).unwrap(), drawing);
+        assert!(tint("no drawing", &[], Language::En).is_err());
     }
 }

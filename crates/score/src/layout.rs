@@ -1,6 +1,9 @@
 //! How a page is to look: paper, size, fingerings, what stands in the header.
 
 use serde::{Deserialize, Serialize};
+use tone::Language;
+
+use crate::words::Words;
 
 /// A sheet of paper, upright.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -69,6 +72,9 @@ pub struct Layout {
     /// Puts the text fonts into the SVG itself, cut down to the glyphs that it uses, for a file that
     /// must look right anywhere.
     pub embed_font: bool,
+    /// The language of the page: of what it adds, and of what the program brings along in the part
+    /// ([`Part::in_language`](routine::Part::in_language)). A person's own words stay.
+    pub language: Language,
 }
 
 impl Default for Layout {
@@ -80,11 +86,17 @@ impl Default for Layout {
             date: String::new(),
             captions: false,
             embed_font: false,
+            language: Language::En,
         }
     }
 }
 
 impl Layout {
+    /// The words that the page adds.
+    pub(crate) const fn words(&self) -> &'static Words {
+        Words::of(self.language)
+    }
+
     /// The same page in large print: a staff of 9.5 mm and text in proportion.
     #[must_use]
     pub fn large_print(self) -> Self {

@@ -9,7 +9,8 @@
 //! - [`barred`] turns ticks into bars of printable note values (ties, tuplets, beams, accidentals).
 //! - [`musicxml`] writes and reads MusicXML 4.0, plain and compressed.
 //! - [`midi`] writes Standard MIDI Files, tuned by pitch bend where asked.
-//! - [`layout`] says how a page is to look, [`booklet`] what a book holds.
+//! - [`layout`] says how a page is to look, [`booklet`] what a book holds, [`words`] what a page
+//!   adds to the words of the part.
 
 pub mod barred;
 pub mod booklet;
@@ -27,5 +28,6 @@ mod pdf;
 pub mod picture;
 pub mod svg;
 pub mod value;
+pub mod words;
 
 pub use error::Error;

@@ -11,6 +11,7 @@ use krilla::tagging::{Artifact, ArtifactType, ContentTag, Node, SpanTag, Tag, Ta
 use krilla::{Document, destination::XyzDestination};
 use krilla_svg::{SurfaceExt, SvgSettings};
 use resvg::usvg::{Options, Tree};
+use tone::Language;
 
 use crate::page::{Block, Measures, Page, Role};
 use crate::{Error, font, svg};
@@ -24,6 +25,8 @@ pub(crate) struct Info {
     pub description: String,
     /// Date as printed.
     pub date: String,
+    /// Language of its words.
+    pub language: Language,
 }
 
 /// Writes the pages.
@@ -143,7 +146,7 @@ fn metadata(info: &Info) -> Metadata {
     let mut metadata = Metadata::new()
         .title(info.title.clone())
         .creator(concat!("waterkey ", env!("CARGO_PKG_VERSION")).to_owned())
-        .language("en".to_owned())
+        .language(info.language.tag().to_owned())
         .text_direction(TextDirection::LeftToRight);
     if !info.description.is_empty() {
         metadata = metadata.description(info.description.clone());

@@ -12,6 +12,7 @@ use score::heard::{NoteMark, tint};
 use score::layout::{Fingerings, Layout, Paper};
 use support::ink::{check_texts, tree};
 use support::{B_FLAT, Builder, arpeggios, part, slurs};
+use tone::Language;
 
 fn ids(part: &Part) -> Vec<String> {
     part.lines
@@ -177,7 +178,7 @@ fn what_was_heard_colours_notes_and_stands_above_them() {
         .collect();
     let heard: Vec<String> = pages
         .iter()
-        .map(|page| tint(page, &marks).unwrap())
+        .map(|page| tint(page, &marks, Language::En).unwrap())
         .collect();
     let all = heard.concat();
     assert!(all.contains("↓20") && all.contains("caught partial 5"));

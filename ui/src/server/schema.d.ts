@@ -1503,6 +1503,12 @@ export interface components {
             /** @description Whether the staves are large. */
             large_print?: boolean | null;
             fingerings?: components["schemas"]["ShowFingerings"] | null;
+            /**
+             * @description Language of the page: `en` or `de`. The program's own words are said in it; what a person
+             *     wrote stays as it is.
+             * @default en
+             */
+            language: string;
         };
         /** @description A mouthpiece and its file. */
         MouthpieceSheet: {
@@ -4715,7 +4721,10 @@ export interface operations {
     };
     engraving: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Language of the engraved staves: `en` or `de`. */
+                language?: string;
+            };
             header?: never;
             path: {
                 id: string;
@@ -4730,6 +4739,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Pages"];
+                };
+            };
+            /** @description The request does not read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Not found */
@@ -4949,7 +4967,10 @@ export interface operations {
     };
     page: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Language of the engraved staves: `en` or `de`. */
+                language?: string;
+            };
             header?: never;
             path: {
                 id: string;
@@ -4964,6 +4985,15 @@ export interface operations {
                 };
                 content: {
                     "text/html": string;
+                };
+            };
+            /** @description The request does not read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description Not found */

@@ -1,5 +1,6 @@
 // Every question the page puts to the server, one line each.
 import { address, ask, currentSession, raw, setSession } from './ask';
+import { language } from '../words/words.svelte';
 import type * as S from './shapes';
 
 const id = encodeURIComponent;
@@ -94,13 +95,13 @@ export const advice = {
 export const parts = {
   expand: (source: S.Source, s: Signal = {}) => ask<S.Expanded>('POST', '/api/parts', { json: source, ...s }),
   engraving: (source: S.Source, print: S.Print = {}, s: Signal = {}) =>
-    ask<S.Pages>('POST', '/api/parts/engraving', { json: { ...source, ...print }, ...s }),
-  export: (source: S.Source, format: S.ExportFormat) => raw('POST', '/api/parts/export', { json: { ...source, format } }),
+    ask<S.Pages>('POST', '/api/parts/engraving', { json: { ...source, ...print, language: language() }, ...s }),
+  export: (source: S.Source, format: S.ExportFormat) => raw('POST', '/api/parts/export', { json: { ...source, format, language: language() } }),
 };
 
 export const books = {
   days: () => ask<S.DayEntry[]>('GET', '/api/routines'),
-  bind: (binding: S.Binding) => raw('POST', '/api/books', { json: binding }),
+  bind: (binding: S.Binding) => raw('POST', '/api/books', { json: { ...binding, language: language() } }),
 };
 
 export const players = {
@@ -133,10 +134,10 @@ export const takes = {
   remove: (take: string) => ask<void>('DELETE', `/api/takes/${id(take)}`),
   restore: (take: string) => ask<unknown>('POST', `/api/takes/${id(take)}/restore`),
   audioAddress: (take: string) => `/api/takes/${id(take)}/audio`,
-  reportPage: (take: string) => raw('GET', `/api/takes/${id(take)}/report.html`).then((answer) => answer.text()),
+  reportPage: (take: string) => raw('GET', `/api/takes/${id(take)}/report.html?language=${language()}`).then((answer) => answer.text()),
   curves: (take: string, from_s: number, to_s: number, s: Signal = {}) => ask<S.Curves>('GET', `/api/takes/${id(take)}/curves`, { query: { from_s, to_s }, ...s }),
   spectrum: (take: string, at_s: number, s: Signal = {}) => ask<S.Spectrum>('GET', `/api/takes/${id(take)}/spectrum`, { query: { at_s }, ...s }),
-  engraving: (take: string) => ask<S.Pages>('GET', `/api/takes/${id(take)}/engraving`),
+  engraving: (take: string) => ask<S.Pages>('GET', `/api/takes/${id(take)}/engraving`, { query: { language: language() } }),
   compare: (a: string, b: string) => ask<S.TakeComparison>('GET', `/api/takes/${id(a)}/compare/${id(b)}`),
   say: (take: string, note: S.TakeNoteInput) => ask<S.TakeNote>('POST', `/api/takes/${id(take)}/notes`, { json: note }),
   unsay: (take: string, note: string) => ask<void>('DELETE', `/api/takes/${id(take)}/notes/${id(note)}`),

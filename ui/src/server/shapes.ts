@@ -136,9 +136,10 @@ export interface Part {
 }
 export type Expanded = With<Schemas['Expanded'], { part: Part }>;
 export type Source = Schemas['Source'];
-export type Print = Schemas['Look'];
+/** How a sheet is to look; its language is that of the page. */
+export type Print = Omit<Schemas['Look'], 'language'>;
 export type ExportFormat = Schemas['Format'];
-export type Binding = Schemas['Binding'];
+export type Binding = Omit<Schemas['Binding'], 'language'>;
 
 export type PlayerInput = Told<Schemas['PlayerInput']>;
 export type Player = Told<Schemas['Player']>;

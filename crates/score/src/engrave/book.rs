@@ -1,11 +1,14 @@
 //! Books: cover, contents, the exercises of one player; and the set for a whole class.
 
+use routine::words::say;
+
 use super::paged;
 use crate::booklet::Booklet;
 use crate::font::Type;
 use crate::layout::Layout;
 use crate::page::{Block, Measures, Page, Role, Running};
 use crate::svg::{self, Anchor};
+use crate::words::{Words, fill};
 use crate::{Error, pdf};
 
 /// One book as a PDF.
@@ -38,6 +41,7 @@ pub fn class_set(books: &[Booklet<'_>], layout: &Layout) -> Result<Vec<u8>, Erro
         title: first.title.to_owned(),
         description: first.subtitle.to_owned(),
         date: layout.date.clone(),
+        language: layout.language,
     };
     pdf::write(&pages, &info, &measures)
 }
@@ -55,10 +59,11 @@ fn bound(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Result<Vec
     for chapter in &book.chapters {
         let mut parts = Vec::with_capacity(chapter.parts.len());
         for part in &chapter.parts {
-            parts.push((part.title.as_str(), paged(part, layout, measures)?));
+            let title = say(&part.title, layout.language);
+            parts.push((title, paged(part, layout, measures)?));
         }
         if !parts.is_empty() {
-            chapters.push((chapter.heading, parts));
+            chapters.push((say(chapter.heading, layout.language), parts));
         }
     }
     if chapters.is_empty() {
@@ -96,7 +101,7 @@ fn bound(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Result<Vec
     let before = 1 + listed.len();
     let mut front = vec![cover(book, layout, measures)];
     for (index, entries) in listed.iter().enumerate() {
-        front.push(contents(entries, before, index == 0, measures));
+        front.push(contents(entries, before, index == 0, layout, measures));
     }
     if let Some((title, drawing)) = book.chart {
         front.push(picture(title, drawing, measures)?);
@@ -120,12 +125,13 @@ fn bound(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Result<Vec
 
 /// Title, subtitle, player and date, on the upper third of the page.
 fn cover(book: &Booklet<'_>, layout: &Layout, measures: &Measures) -> Vec<(f64, Block)> {
+    let subtitle = say(book.subtitle, layout.language);
     let mut y = measures.height * 0.26;
     let mut blocks = Vec::new();
     let text = measures.text;
     for (content, kind, gap) in [
         (book.title, Type::serif(text * 3.4).bold(), 0.0),
-        (book.subtitle, Type::serif(text * 1.5).italic(), text),
+        (subtitle.as_str(), Type::serif(text * 1.5).italic(), text),
         (book.player, Type::sans(text * 1.4).bold(), text * 4.0),
         (layout.date.as_str(), Type::sans(text * 1.1), text * 0.6),
     ] {
@@ -199,15 +205,18 @@ fn contents(
     entries: &[Entry<'_>],
     before: usize,
     first: bool,
+    layout: &Layout,
     measures: &Measures,
 ) -> Vec<(f64, Block)> {
+    let words = layout.words();
     let text = measures.text;
     let head = Type::serif(text * 1.8).bold();
     let mut y = measures.top;
     let mut blocks = Vec::new();
     if first {
-        let drawing = svg::text(0.0, head.size, Anchor::Start, head, "", "Contents");
-        let words = "Contents".to_owned();
+        let heading = words.contents;
+        let drawing = svg::text(0.0, head.size, Anchor::Start, head, "", heading);
+        let words = heading.to_owned();
         let mut block = Block::new(Role::Heading, head.size * 1.3, drawing, words);
         block.outline = Some(2);
         blocks.push((y, block));
@@ -221,7 +230,7 @@ fn contents(
                 }
                 chapter(entry.title, measures)
             }
-            Some(page) => leader(entry.title, before + page, measures),
+            Some(page) => leader(entry.title, before + page, words, measures),
         };
         blocks.push((y, block));
         y += ENTRY * text;
@@ -239,7 +248,7 @@ fn chapter(heading: &str, measures: &Measures) -> Block {
 }
 
 /// A title, dots, and its page.
-fn leader(title: &str, page: usize, measures: &Measures) -> Block {
+fn leader(title: &str, page: usize, words: &Words, measures: &Measures) -> Block {
     let text = measures.text;
     let kind = Type::serif(text * 1.1);
     let lines = kind.wrap(title, measures.column() * 0.82, 1);
@@ -263,7 +272,7 @@ fn leader(title: &str, page: usize, measures: &Measures) -> Block {
         Role::Text,
         ENTRY * text,
         drawing,
-        format!("{title}, page {number}."),
+        fill(words.page, &[&title, &number]) + ".",
     )
 }
 

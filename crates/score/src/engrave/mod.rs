@@ -8,9 +8,12 @@ mod rows;
 mod system;
 mod toolkit;
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 
 use routine::part::{Line, Part, Section};
+use routine::words::say;
+use tone::Language;
 
 use crate::barred::{self, Barred};
 use crate::heard::{self, NoteMark};
@@ -48,6 +51,7 @@ pub fn svg_pages(part: &Part, layout: &Layout) -> Result<Vec<String>, Error> {
 ///
 /// Those of [`svg_pages`].
 pub fn svg_lines(part: &Part, layout: &Layout) -> Result<Vec<(String, String)>, Error> {
+    let part = &*said(part, layout);
     let measures = Measures::of(layout);
     let mut lines: Vec<(String, Vec<(f64, Block)>)> = Vec::new();
     for (line, block) in music(&barred::cut(part)?, layout, &measures)? {
@@ -132,7 +136,7 @@ fn heard_paged(
     let mut pages = paged(part, &layout, measures)?;
     let blocks = pages.iter_mut().flat_map(|page| &mut page.blocks);
     for (_, block) in blocks.filter(|(_, block)| block.role == page::Role::Music) {
-        let (drawing, words) = heard::tint_fragment(&block.svg, marks)?;
+        let (drawing, words) = heard::tint_fragment(&block.svg, marks, layout.language)?;
         block.svg = drawing;
         block.words.push_str(&words);
     }
@@ -142,14 +146,24 @@ fn heard_paged(
 /// The document's properties for one part.
 fn info(part: &Part, layout: &Layout) -> pdf::Info {
     pdf::Info {
-        title: part.title.clone(),
-        description: part.purpose.clone(),
+        title: say(&part.title, layout.language),
+        description: say(&part.purpose, layout.language),
         date: layout.date.clone(),
+        language: layout.language,
+    }
+}
+
+/// A part in the language of the page.
+fn said<'a>(part: &'a Part, layout: &Layout) -> Cow<'a, Part> {
+    match layout.language {
+        Language::En => Cow::Borrowed(part),
+        other => Cow::Owned(part.clone().in_language(other)),
     }
 }
 
 /// The pages of one part, numbered within it.
 fn paged(part: &Part, layout: &Layout, measures: &Measures) -> Result<Vec<Page>, Error> {
+    let part = &*said(part, layout);
     let sheets = page::flow(blocks(part, layout, measures)?, measures);
     let of = sheets.len();
     Ok(sheets
@@ -185,12 +199,12 @@ fn blocks(part: &Part, layout: &Layout, measures: &Measures) -> Result<Vec<Block
     }
     let mut blocks = page::opening(part, layout, measures);
     for (section, lines) in sections(part) {
-        blocks.extend(page::section(part, section, lines, measures));
+        blocks.extend(page::section(part, section, lines, layout, measures));
         for line in lines {
             blocks.extend(systems.remove(line.id.as_str()).unwrap_or_default());
         }
     }
-    blocks.extend(page::closing(part, measures));
+    blocks.extend(page::closing(part, layout, measures));
     Ok(blocks)
 }
 

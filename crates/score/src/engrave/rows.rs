@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::fmt::Write;
 
 use routine::part::{Line, Note};
+use tone::Language;
 
 use super::fingering_row::Row;
 use super::system::{Placed, System};
@@ -12,6 +13,7 @@ use crate::heard;
 use crate::layout::Layout;
 use crate::page::{Block, Measures, Role};
 use crate::svg::{self, Anchor};
+use crate::words::fill;
 
 /// What stands around the staff of one system.
 pub(super) struct Around<'a> {
@@ -71,7 +73,7 @@ pub(super) fn block(
     if let Some(rest) = around.rest_s.filter(|_| around.last) {
         let kind = Type::sans(measures.text * 0.85);
         let base = system.staff.0 - LABEL_ABOVE_STAFF * space + down;
-        let text = format!("rest {rest:.0} s");
+        let text = fill(layout.words().rest, &[&format!("{rest:.0}")]);
         over += &svg::text(
             system.right,
             base.max(kind.size),
@@ -107,7 +109,12 @@ pub(super) fn block(
         body += &anchors(system, measures);
     }
     let height = caption + down + system.height + ROW_BELOW * space + row.height();
-    let mut block = Block::new(Role::Music, height, body, words(around, system, &notes));
+    let mut block = Block::new(
+        Role::Music,
+        height,
+        body,
+        words(around, system, &notes, layout.language),
+    );
     block.defs.clone_from(&system.defs);
     block.gap = space * 1.5;
     block.keep = !around.last;
@@ -181,14 +188,25 @@ fn anchors(system: &System, measures: &Measures) -> String {
 }
 
 /// The system read aloud: label, then each note with its fingering.
-fn words(around: &Around<'_>, system: &System, notes: &HashMap<&str, &Note>) -> String {
+fn words(
+    around: &Around<'_>,
+    system: &System,
+    notes: &HashMap<&str, &Note>,
+    language: Language,
+) -> String {
     let spoken: Vec<String> = system
         .notes
         .iter()
         .filter_map(|p| notes.get(p.id.as_str()))
-        .map(|note| match note.fingering.label.as_str() {
-            "" => note.written.to_string(),
-            label => format!("{} ({label})", note.written),
+        .map(|note| {
+            (
+                note.written.0.named(language),
+                note.fingering.label.as_str(),
+            )
+        })
+        .map(|(name, label)| match label {
+            "" => name,
+            label => format!("{name} ({label})"),
         })
         .collect();
     let label = &around.line.label;

@@ -1,19 +1,18 @@
 //! What stands above and below the music: title, purpose, words, cautions, what was left out.
 
-use std::fmt::Write;
-
 use routine::part::{Line, Part, Section};
 
 use super::{Block, Measures, Role};
 use crate::font::Type;
 use crate::layout::{Fingerings, Layout};
 use crate::svg::{self, Anchor};
+use crate::words::{Words, fill};
 
 /// Title, purpose, player and date, words and cautions: the top of a part's first page.
 #[must_use]
 pub fn opening(part: &Part, layout: &Layout, measures: &Measures) -> Vec<Block> {
     let mut blocks = vec![corners(part, layout, measures)];
-    blocks.extend(title(part, measures));
+    blocks.extend(title(part, layout.words(), measures));
     let purpose = Type::serif(measures.text * 1.1).italic();
     let mut purpose = centred(&part.purpose, purpose, measures);
     if let Some(first) = purpose.first_mut() {
@@ -29,7 +28,7 @@ pub fn opening(part: &Part, layout: &Layout, measures: &Measures) -> Vec<Block> 
     let care = Type::sans(measures.text * 0.88);
     for caution in &part.cautions {
         blocks.extend(paragraph(
-            &format!("Take care: {caution}"),
+            &fill(layout.words().care, &[caution]),
             care,
             measures,
             4.0,
@@ -57,9 +56,9 @@ fn corners(part: &Part, layout: &Layout, measures: &Measures) -> Block {
 }
 
 /// The title, smaller when it is long, on as many lines as it takes.
-fn title(part: &Part, measures: &Measures) -> Vec<Block> {
+fn title(part: &Part, words: &Words, measures: &Measures) -> Vec<Block> {
     let text = if part.title.trim().is_empty() {
-        "Untitled"
+        words.untitled
     } else {
         &part.title
     };
@@ -110,7 +109,7 @@ fn legend(part: &Part, layout: &Layout) -> Option<String> {
             .iter()
             .flat_map(Line::notes)
             .any(|n| n.fingering.alternate);
-    framed.then(|| "A framed fingering is an alternate.".to_owned())
+    framed.then(|| layout.words().framed.to_owned())
 }
 
 /// The heading of an exercise: its title and tempo, purpose and words.
@@ -121,6 +120,7 @@ pub fn section(
     part: &Part,
     section: Option<&Section>,
     lines: &[Line],
+    layout: &Layout,
     measures: &Measures,
 ) -> Vec<Block> {
     let mut blocks = Vec::new();
@@ -156,7 +156,12 @@ pub fn section(
         }
     } else {
         let out = marks.draw(measures.column(), measures.text * 1.2, measures);
-        let block = Block::new(Role::Text, measures.text * 1.5, out, marks.words());
+        let block = Block::new(
+            Role::Text,
+            measures.text * 1.5,
+            out,
+            marks.said(layout.words()),
+        );
         blocks.push(block.gap(measures.text * 0.5));
     }
     if let Some(section) = section.filter(|_| !heard_before) {
@@ -172,7 +177,7 @@ pub fn section(
             .filter(|c| !part.cautions.contains(c))
         {
             blocks.extend(paragraph(
-                &format!("Take care: {caution}"),
+                &fill(layout.words().care, &[caution]),
                 care,
                 measures,
                 2.0,
@@ -195,12 +200,11 @@ impl Marks {
         }
     }
 
-    fn words(&self) -> String {
-        let mut words = String::new();
-        if let Some(tempo) = self.tempo {
-            let _ = write!(words, "{} quarter notes a minute", svg::number(tempo));
-        }
-        words
+    fn said(&self, words: &Words) -> String {
+        let said = self
+            .tempo
+            .map(|tempo| fill(words.tempo, &[&svg::number(tempo)]));
+        said.unwrap_or_default()
     }
 
     /// The metronome mark, ending at `right` on the base line `y`.
@@ -238,20 +242,18 @@ pub(crate) fn quarter(x: f64, y: f64, size: f64) -> String {
 
 /// After the music: time of playing and rest, what was left out and why, limits gone over.
 #[must_use]
-pub fn closing(part: &Part, measures: &Measures) -> Vec<Block> {
+pub fn closing(part: &Part, layout: &Layout, measures: &Measures) -> Vec<Block> {
     let kind = Type::sans(measures.text * 0.88);
+    let words = layout.words();
     let mut blocks = Vec::new();
     let totals = part.totals;
     if totals.playing_s > 0.0 {
-        let text = format!(
-            "Playing {}, rest {}.",
-            minutes(totals.playing_s),
-            minutes(totals.rest_s)
-        );
+        let times = [minutes(totals.playing_s), minutes(totals.rest_s)];
+        let text = fill(words.time, &[&times[0], &times[1]]);
         blocks.extend(paragraph(&text, kind, measures, measures.text));
     }
     for omission in &part.left_out {
-        let text = format!("Left out: {} ({}).", omission.what, omission.why);
+        let text = fill(words.left_out, &[&omission.what, &omission.why]);
         blocks.extend(paragraph(&text, kind, measures, 2.0));
     }
     for warning in &part.warnings {

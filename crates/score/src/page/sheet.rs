@@ -6,6 +6,7 @@ use super::{Block, Measures};
 use crate::font::Type;
 use crate::layout::Layout;
 use crate::svg::{self, Anchor};
+use crate::words::fill;
 
 /// What runs along the top and foot of a page.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -110,7 +111,10 @@ pub fn draw(page: &Page, layout: &Layout, measures: &Measures) -> String {
     svg::document(
         (measures.width, measures.height),
         "pt",
-        &format!("{title}, page {}", page.running.number),
+        &fill(
+            layout.words().page,
+            &[title, &page.running.number.to_string()],
+        ),
         &page.words(),
         &format!(
             r##"{style}<defs>{defs}</defs><g color="#000" fill="currentColor" class="page">{body}</g>"##
@@ -159,7 +163,7 @@ fn fonts(body: &str, layout: &Layout) -> String {
     }
     // What was heard is captioned with these.
     let also = if layout.captions {
-        "0123456789↑↓–?chiped"
+        "0123456789↑↓–?chipedgks"
     } else {
         ""
     };

@@ -2,13 +2,15 @@
 //! the alternates with their cents.
 
 use horn::{Chart, Fingering, Instrument, NoteKind, Reading};
-use tone::{Pitch, Written};
+use routine::words::say;
+use tone::{Language, Pitch, Written};
 
 use super::staff::{Staff, name, name_at};
 use super::{EDGE, HEIGHT, Theme, WIDTH, fill, slide};
 use crate::Error;
 use crate::font::Type;
 use crate::svg::{self, Anchor};
+use crate::words::{Words, fill as filled};
 
 /// Notes in a row, at most.
 const PER_ROW: usize = 16;
@@ -28,7 +30,9 @@ pub fn fingering_chart(
     chart: &Chart,
     (low, high): (Written, Written),
     theme: &Theme,
+    language: Language,
 ) -> Result<String, Error> {
+    let said = Words::of(language);
     let notes: Vec<Pitch> = (low.midi()..=high.midi())
         .take(1000)
         .map(Pitch::from_midi)
@@ -44,7 +48,7 @@ pub fn fingering_chart(
     let per_row = notes.len().div_ceil(rows);
     let height = (HEIGHT - 190.0 - 60.0) / rows as f64;
     let mut body = String::new();
-    let mut words = Vec::new();
+    let mut spoken = Vec::new();
     for (row, notes) in notes.chunks(per_row).enumerate() {
         let top = 190.0 + row as f64 * height;
         body += &draw_row(
@@ -53,25 +57,24 @@ pub fn fingering_chart(
             chart,
             (top, height),
             per_row,
-            theme,
-            &mut words,
+            (theme, language),
+            &mut spoken,
         );
     }
     let foot = Type::sans(24.0);
-    let remark = "Large: the usual choice. Below: alternates with cents from equal temperament. ped: pedal note. ·: below the horn, carried by its harmonics.";
     body += &svg::text(
         EDGE,
         HEIGHT - 28.0,
         Anchor::Start,
         foot,
         &fill(theme.dim),
-        remark,
+        said.chart_key,
     );
     Ok(slide(
-        &format!("{}: fingerings", instrument.name),
-        &reading.name,
+        &filled(said.fingerings, &[&say(&instrument.name, language)]),
+        &say(&reading.name, language),
         theme,
-        &words.join("; "),
+        &spoken.join("; "),
         &body,
     ))
 }
@@ -83,9 +86,10 @@ fn draw_row(
     chart: &Chart,
     (top, height): (f64, f64),
     per_row: usize,
-    theme: &Theme,
-    words: &mut Vec<String>,
+    (theme, language): (&Theme, Language),
+    spoken: &mut Vec<String>,
 ) -> String {
+    let words = Words::of(language);
     let room = WIDTH - 2.0 * EDGE;
     let text_height = 150.0;
     let probe = Staff {
@@ -117,20 +121,27 @@ fn draw_row(
         let sounding = reading.transposition.sounding(Written(*pitch));
         let ways = chart.ways(sounding.midi());
         let label = Type::sans(22.0);
-        out += &name_at(*pitch, x, base, label, theme.dim);
+        out += &name_at(*pitch, language, (x, base), label, theme.dim);
         let Some(usual) = ways.first() else {
             out += &svg::text(x, base + 44.0, Anchor::Middle, Type::sans(36.0), "", "–");
-            words.push(format!("{}: none", name(*pitch)));
+            spoken.push(format!("{}: {}", name(*pitch, language), words.none));
             continue;
         };
         let kind = Type::sans(38.0).bold();
-        out += &svg::text(x, base + 44.0, Anchor::Middle, kind, "", &marked(usual));
-        words.push(format!("{}: {}", name(*pitch), usual.label));
+        out += &svg::text(
+            x,
+            base + 44.0,
+            Anchor::Middle,
+            kind,
+            "",
+            &marked(usual, words),
+        );
+        spoken.push(format!("{}: {}", name(*pitch, language), usual.label));
         for (row, way) in ways.iter().skip(1).take(ALTERNATES).enumerate() {
             let y = base + 76.0 + 30.0 * row as f64;
             let (colour, figure) = theme.cents(way.cents.0);
             let small = Type::sans(23.0);
-            let (left, right) = (marked(way), format!(" {figure}"));
+            let (left, right) = (marked(way, words), format!(" {figure}"));
             let whole = small.width(&left) + small.width(&right);
             let start = x - whole / 2.0;
             out += &svg::text(start, y, Anchor::Start, small, "", &left);
@@ -149,10 +160,10 @@ fn draw_row(
 }
 
 /// The label of a fingering with what kind of note it gives.
-fn marked(way: &Fingering) -> String {
+fn marked(way: &Fingering, words: &Words) -> String {
     match way.kind {
         NoteKind::Partial => way.label.clone(),
-        NoteKind::Pedal => format!("{} ped", way.label),
+        NoteKind::Pedal => filled(words.pedal, &[&way.label]),
         NoteKind::False => format!("{} ·", way.label),
     }
 }

@@ -1,7 +1,7 @@
 //! The natural series of one length on the staff, with each partial's place against equal
 //! temperament in cents.
 
-use tone::{Cents, Clef, Pitch, Sounding, Transposition};
+use tone::{Cents, Clef, Language, Pitch, Sounding, Transposition};
 
 use super::staff::{Staff, name, name_at};
 use super::{EDGE, Theme, WIDTH, fill, slide};
@@ -67,7 +67,7 @@ pub fn natural_series(
         let number = Type::sans(46.0).bold();
         let small = Type::sans(30.0);
         body += &svg::text(x, 850.0, Anchor::Middle, number, "", &n.to_string());
-        body += &name_at(pitch, x, 900.0, small, theme.ink);
+        body += &name_at(pitch, Language::En, (x, 900.0), small, theme.ink);
         body += &svg::text(
             x,
             955.0,
@@ -78,7 +78,7 @@ pub fn natural_series(
         );
         words.push(format!(
             "partial {n}: {}, {} cents",
-            name(pitch),
+            name(pitch, Language::En),
             svg::number(cents.round())
         ));
     }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use tone::{Clef, Pitch};
+use tone::{Clef, Language, Pitch};
 
 use super::{Theme, glyphs};
 use crate::font::Type;
@@ -103,7 +103,10 @@ impl Staff<'_> {
 }
 
 /// A pitch in plain letters, for descriptions: `B flat 4`.
-pub(super) fn name(pitch: Pitch) -> String {
+pub(super) fn name(pitch: Pitch, language: Language) -> String {
+    if language != Language::En {
+        return pitch.named(language);
+    }
     let sign = match pitch.alter {
         0 => "",
         n if n < 0 => " flat",
@@ -114,7 +117,17 @@ pub(super) fn name(pitch: Pitch) -> String {
 
 /// A pitch as people write it, centred at `x` on a base line: letter, drawn sign, octave. (Text
 /// fonts seldom have the signs.)
-pub(super) fn name_at(pitch: Pitch, x: f64, y: f64, kind: Type, colour: &str) -> String {
+pub(super) fn name_at(
+    pitch: Pitch,
+    language: Language,
+    (x, y): (f64, f64),
+    kind: Type,
+    colour: &str,
+) -> String {
+    if language != Language::En {
+        let fill = format!(r#" fill="{colour}""#);
+        return svg::text(x, y, Anchor::Middle, kind, &fill, &pitch.named(language));
+    }
     let letter = format!("{:?}", pitch.letter);
     let octave = pitch.octave.to_string();
     let sign = match pitch.alter {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use routine::exercise::Family;
 use routine::{Levels, Player, library};
 use serde::Serialize;
-use tone::Tuning;
+use tone::{Language, Tuning};
 
 use super::order::{named_piece, understood};
 use super::write::{LayoutArgs, save};
@@ -68,10 +68,11 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         None => Levels::standard(),
         Some(path) => understood(path, routine::file::read_levels(&pick::read_text(path)?))?,
     };
+    let layout = args.layout.layout();
     let mut pupils = args
         .players
         .iter()
-        .map(|text| pupil(text, args.level.clone()))
+        .map(|text| pupil(text, args.level.clone(), layout.language))
         .collect::<Result<Vec<Pupil>, Failure>>()?;
     for name in &args.pieces {
         let piece = named_piece(name, None)?;
@@ -86,7 +87,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
         }
     }
     let busy = progress::busy("engraving");
-    let pdf = binding::bind(&args.title, &pupils, &args.layout.layout())?;
+    let pdf = binding::bind(&args.title, &pupils, &layout)?;
     busy.finish_and_clear();
     save(&args.file, &pdf)?;
     let bound = Bound {
@@ -129,7 +130,7 @@ fn family(name: &str) -> Result<Family, String> {
 }
 
 /// `Ada=trumpet-bflat` or `Bram=trombone-tenor:tenor`.
-fn pupil(text: &str, level: Option<String>) -> Result<Pupil, Failure> {
+fn pupil(text: &str, level: Option<String>, language: Language) -> Result<Pupil, Failure> {
     let (name, rest) = text.split_once('=').ok_or_else(|| {
         Failure::Input(format!(
             "--for {text}: write NAME=INSTRUMENT, as in Ada=trumpet-bflat"
@@ -146,5 +147,11 @@ fn pupil(text: &str, level: Option<String>) -> Result<Pupil, Failure> {
         ..Player::named(name.to_owned())
     };
     let read = read.clone();
-    Ok(Pupil::new(player, instrument, &read, &Tuning::default()))
+    Ok(Pupil::new(
+        player,
+        instrument,
+        &read,
+        &Tuning::default(),
+        language,
+    ))
 }

@@ -60,7 +60,7 @@ pub(crate) fn run(args: &Args, output: &Output) -> Result<(), Failure> {
     let heard = hear(&input, &about).report;
     busy.finish_and_clear();
     let layout = args.layout.layout();
-    let marks = marks(&heard);
+    let marks = marks(&heard, layout.language);
     if let Some(path) = &args.html {
         // Without an engraver the report does without the staves.
         let pages = written.as_ref().and_then(|written| {

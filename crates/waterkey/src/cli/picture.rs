@@ -6,7 +6,7 @@ use clap::ValueEnum;
 use horn::Setup;
 use score::picture::{self, DARK, LIGHT, Peak, Theme, Tube};
 use serde::Serialize;
-use tone::{Hertz, Sounding, Tuning, Written};
+use tone::{Hertz, Language, Sounding, Tuning, Written};
 
 use super::blown::Parts;
 use super::{Failure, Output, pick, write};
@@ -134,8 +134,14 @@ fn draw(args: &Args) -> Result<String, Failure> {
             let compass: Option<(Written, Written)> = stage.map(|s| (s.floor, s.roof));
             let compass =
                 compass.ok_or_else(|| Failure::Input(format!("{name} states no compass")))?;
-            let drawn =
-                picture::fingering_chart(&setup.instrument, reading, &chart, compass, theme);
+            let drawn = picture::fingering_chart(
+                &setup.instrument,
+                reading,
+                &chart,
+                compass,
+                theme,
+                Language::En,
+            );
             drawn.map_err(|error| Failure::Input(error.to_string()))
         }
         What::Impedance => impedance(&setup, length, &tuning, theme),

@@ -6,6 +6,7 @@ use clap::ValueEnum;
 use routine::Part;
 use routine::part::Event;
 use score::layout::{Fingerings, Layout, Paper};
+use tone::Language;
 
 use super::order::PlayerArgs;
 use super::pick::PlaybackArgs;
@@ -67,6 +68,9 @@ pub(crate) struct LayoutArgs {
     /// Where fingerings or positions are shown.
     #[arg(long, value_enum, default_value_t)]
     fingerings: Shown,
+    /// Language of the page; what a person wrote stays as it is.
+    #[arg(long, value_enum, default_value_t)]
+    language: LanguageName,
     /// The date for the head of the page.
     #[arg(long, default_value = "", hide_default_value = true)]
     date: String,
@@ -79,6 +83,15 @@ enum PaperName {
     A4,
     /// 8.5 x 11 inches.
     Letter,
+}
+
+#[derive(Clone, Copy, Default, ValueEnum)]
+enum LanguageName {
+    /// English.
+    #[default]
+    En,
+    /// German.
+    De,
 }
 
 #[derive(Clone, Copy, Default, ValueEnum)]
@@ -107,6 +120,10 @@ impl LayoutArgs {
             },
             date: self.date.clone(),
             embed_font: true,
+            language: match self.language {
+                LanguageName::En => Language::En,
+                LanguageName::De => Language::De,
+            },
             ..Layout::default()
         };
         if self.large_print {

@@ -5,7 +5,8 @@ use routine::class::{Member, expand_class, expand_class_routine};
 use routine::{ExpandError, Levels, Part, Player, library};
 use score::booklet::{Booklet, Chapter};
 use score::layout::Layout;
-use tone::{Tuning, Written};
+use score::words::Words;
+use tone::{Language, Tuning, Written};
 
 use super::engraving::{self, EngravingError};
 use super::writing::Piece;
@@ -38,6 +39,7 @@ impl Pupil {
         instrument: Instrument,
         read: &Reading,
         tuning: &Tuning,
+        language: Language,
     ) -> Self {
         let chart = horn::ideal::chart(&instrument, tuning);
         let compass: Option<(Written, Written)> = instrument
@@ -47,7 +49,8 @@ impl Pupil {
         // An instrument with too many notes for one page goes without the drawing.
         let drawing = compass.and_then(|compass| {
             let colours = &score::picture::LIGHT;
-            score::picture::fingering_chart(&instrument, read, &chart, compass, colours).ok()
+            score::picture::fingering_chart(&instrument, read, &chart, compass, colours, language)
+                .ok()
         });
         Self {
             player,
@@ -114,7 +117,10 @@ pub(crate) fn bind(
             title,
             subtitle: &pupil.instrument.name,
             player: &pupil.player.name,
-            chart: pupil.drawing.as_deref().map(|svg| ("Fingering chart", svg)),
+            chart: pupil
+                .drawing
+                .as_deref()
+                .map(|svg| (Words::of(layout.language).chart, svg)),
             chapters: pupil
                 .parts
                 .chunk_by(|(a, _), (b, _)| a == b)

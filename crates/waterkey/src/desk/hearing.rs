@@ -9,7 +9,8 @@ use ear::report::{Asked, Heading, Outcome, Report, Whole};
 use routine::Part;
 use routine::part::{Line, Section};
 use score::heard::NoteMark;
-use tone::Tuning;
+use score::words::Words;
+use tone::{Language, Tuning};
 
 use super::writing::Written;
 
@@ -95,7 +96,7 @@ pub(crate) fn played(part: &Part, report: &Report) -> Part {
 }
 
 /// What a report says of each note, the last pass through a line where there were several.
-pub(crate) fn marks(report: &Report) -> Vec<NoteMark> {
+pub(crate) fn marks(report: &Report, language: Language) -> Vec<NoteMark> {
     let mut marks: Vec<NoteMark> = Vec::new();
     for line in &report.lines {
         for note in &line.notes {
@@ -109,7 +110,7 @@ pub(crate) fn marks(report: &Report) -> Vec<NoteMark> {
                 missing: note.outcome == Outcome::Missing,
                 caught: caught.map(|caught| caught.tube.partial).collect(),
                 caption: if chipped {
-                    "chipped".into()
+                    Words::of(language).chipped.into()
                 } else {
                     String::new()
                 },
@@ -163,13 +164,13 @@ mod tests {
             lines: vec![pass(12.0), pass(-7.0)],
             ..Report::default()
         };
-        let marks = marks(&report);
+        let marks = marks(&report, Language::En);
         assert_eq!(marks.len(), 2);
         assert_eq!((marks[0].cents, marks[0].missing), (Some(-7.0), false));
         assert_eq!(
             (marks[1].cents, marks[1].missing, marks[1].caught.as_slice()),
             (None, true, [5].as_slice())
         );
-        assert!(super::marks(&Report::default()).is_empty());
+        assert!(super::marks(&Report::default(), Language::De).is_empty());
     }
 }

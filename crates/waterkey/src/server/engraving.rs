@@ -3,6 +3,7 @@
 use score::layout::{Fingerings, Layout, Paper};
 use serde::Deserialize;
 use studio::Settings;
+use tone::Language;
 use utoipa::ToSchema;
 
 use super::problem::{Code, Problem};
@@ -22,6 +23,11 @@ pub(crate) struct Look {
     #[serde(default)]
     #[schema(value_type = Option<studio::ShowFingerings>)]
     fingerings: Option<Fingerings>,
+    /// Language of the page: `en` or `de`. The program's own words are said in it; what a person
+    /// wrote stays as it is.
+    #[serde(default)]
+    #[schema(value_type = String, pattern = "^(en|de)$", default = "en")]
+    language: Language,
 }
 
 impl Look {
@@ -37,6 +43,7 @@ impl Look {
                 studio::ShowFingerings::Unusual => Fingerings::Unusual,
                 studio::ShowFingerings::Never => Fingerings::Never,
             }),
+            language: self.language,
             ..Layout::default()
         };
         if self.large_print.unwrap_or(settings.large_print) {

@@ -118,6 +118,7 @@ async fn bind(State(app): State<App>, Body(asked): Body<Binding>) -> Answer<Resp
     let (_, levels) = kept_levels(&app).await?;
     let settings = app.store.settings().await?;
     let tuning = tuning::equal(Some(settings.a4))?;
+    let layout = asked.look.layout(&settings);
     let mut pupils = Vec::new();
     for id in &asked.players {
         let about = app.store.player(id).await?.about;
@@ -133,13 +134,18 @@ async fn bind(State(app): State<App>, Body(asked): Body<Binding>) -> Answer<Resp
             ))
         })?;
         let player = reader(&about, asked.level.clone(), &levels);
-        pupils.push(Pupil::new(player, instrument, &read, &tuning));
+        pupils.push(Pupil::new(
+            player,
+            instrument,
+            &read,
+            &tuning,
+            layout.language,
+        ));
     }
     let mut pieces = Vec::new();
     for id in &asked.pieces {
         pieces.push((id.clone(), piece(&app, id).await?));
     }
-    let layout = asked.look.layout(&settings);
     let pdf = app
         .heavy(move || {
             for (id, piece) in &pieces {

@@ -9,6 +9,7 @@ use score::layout::Layout;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use studio::Take;
+use tone::Language;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -273,45 +274,67 @@ fn parsed(report: Value) -> Answer<ear::report::Report> {
     })
 }
 
+#[derive(Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+struct Spoken {
+    /// Language of the engraved staves: `en` or `de`.
+    #[serde(default)]
+    #[param(value_type = String, pattern = "^(en|de)$", default = "en")]
+    language: Language,
+}
+
 /// The part of a take, each note tinted and captioned by what was heard of it.
-#[utoipa::path(get, path = "/api/takes/{id}/engraving", params(("id" = String, Path)), responses(
+#[utoipa::path(get, path = "/api/takes/{id}/engraving", params(("id" = String, Path), Spoken),
+    responses(
     (status = 200, body = Pages),
-    Refuses<404>, Refuses<422>, Refuses<501>,
+    Refuses<400>, Refuses<404>, Refuses<422>, Refuses<501>,
 ))]
-async fn engraving(State(app): State<App>, Path(id): Path<String>) -> Answer<Json<Pages>> {
+async fn engraving(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(spoken): Query<Spoken>,
+) -> Answer<Json<Pages>> {
     let report = report(&app, &id).await?;
     let part = kept_part(&app, &id)
         .await?
         .ok_or_else(|| Problem::unprocessable("this take was free playing: there is no part"))?;
-    let layout = Look::default().layout(&app.store.settings().await?);
+    let layout = Layout {
+        language: spoken.language,
+        ..Look::default().layout(&app.store.settings().await?)
+    };
     let report = parsed(report)?;
     let pages = app
         .heavy(move || {
             let part = desk::played(&part, &report);
-            pages::heard_pages(&part, &layout, &desk::marks(&report))
+            pages::heard_pages(&part, &layout, &desk::marks(&report, layout.language))
         })
         .await??;
     Ok(Json(Pages { pages }))
 }
 
 /// The report as one self-contained page, to be kept or sent on.
-#[utoipa::path(get, path = "/api/takes/{id}/report.html", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/api/takes/{id}/report.html", params(("id" = String, Path), Spoken),
     responses(
     (status = 200, body = String, content_type = "text/html"),
-    Refuses<404>, Refuses<422>,
+    Refuses<400>, Refuses<404>, Refuses<422>,
 ))]
-async fn page(State(app): State<App>, Path(id): Path<String>) -> Answer<Response> {
+async fn page(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(spoken): Query<Spoken>,
+) -> Answer<Response> {
     let kept = report(&app, &id).await?;
     let part = kept_part(&app, &id).await?;
     let layout = Layout {
         embed_font: true,
+        language: spoken.language,
         ..Look::default().layout(&app.store.settings().await?)
     };
     let report = parsed(kept)?;
     let html = app
         .heavy(move || {
             // Without an engraver the page does without the staves.
-            let marks = desk::marks(&report);
+            let marks = desk::marks(&report, layout.language);
             let part = part.map(|part| desk::played(&part, &report));
             let drawn = part.and_then(|part| pages::heard_pages(&part, &layout, &marks).ok());
             let drawn = drawn.map(|pages| pages.concat());
