@@ -3,6 +3,7 @@
 mod backdrop;
 pub mod change;
 pub mod edges;
+mod evidence;
 pub mod fit;
 pub mod report;
 pub mod scene;

@@ -134,6 +134,13 @@ pub const GROUND_JUMP_CENTS: f64 = 150.0;
 pub const ONSET_UNDER_DB: f64 = 25.0;
 /// ... but no less than this over the noise, whose 8 ms levels swing by some 3 dB.
 pub const ONSET_OVER_NOISE_DB: f64 = 7.0;
+/// Where the echo of what was before never falls below that, a note begins where the level rises by
+/// this much within 30 ms, ...
+pub const ONSET_ECHO_RISE_DB: f64 = 4.0;
+/// ... up to this long after the decoder hears it (it may take the echo of the same pitch for it), seconds,
+pub const ONSET_ECHO_REACH_S: f64 = 0.2;
+/// when it stands so far above the foot of that rise.
+pub const ONSET_ECHO_FOOT_DB: f64 = 1.5;
 /// What comes up before an onset by no more than this over its threshold is no note of its own.
 pub const FALSE_START_DB: f64 = 8.0;
 /// A player may be this far from what is asked and still play it, in grid steps of 33 cents
@@ -198,16 +205,24 @@ pub const SLUR_REACH_S: f64 = 0.09;
 pub const SLUR_NOTE_LEAST_S: f64 = 0.04;
 /// The old note is left this long before the middle of a change (half a usual glide), seconds.
 pub const SLUR_LEAVES_S: f64 = 0.015;
-/// Range of a harmonic's amplitude over what the notes beside the change lead to expect.
-pub const SLUR_WEAKEST: f64 = 0.3;
+/// Range of a harmonic's amplitude over what the notes beside the change lead to expect. This range, the
+/// dip, the error of the model and what rings on were each tried at half and double on tuning seeds 11 to
+/// 16: 1.8 instead of 1.4 at the upper end loses a point of the hall's onsets, 0.06 instead of 0.022 for the
+/// error a third of the catches, all or nothing of what rings on one to three points of onsets.
+pub const SLUR_WEAKEST: f64 = 0.4;
 /// Upper end of that range.
-pub const SLUR_STRONGEST: f64 = 1.8;
-/// Power expected within the change over that of the notes beside it (a dip of 4 dB).
-pub const SLUR_DIP: f64 = 0.4;
-/// Share of the expected power that no curve explains (the player's own waver, -15 dB).
-pub const SLUR_MODEL_ERROR: f64 = 0.03;
+pub const SLUR_STRONGEST: f64 = 1.4;
+/// Power expected within the change over that of the notes beside it (a dip of 5 dB).
+pub const SLUR_DIP: f64 = 0.3;
+/// Share of the expected power that no curve explains (the player's own waver, -17 dB).
+pub const SLUR_MODEL_ERROR: f64 = 0.022;
+/// Share of what is heard of the new note's harmonics while only the old one sounds that still rings in
+/// the new one: what an echo of 0.8 s keeps after 85 ms.
+pub const SLUR_RINGING: f64 = 0.25;
 /// Half width of a window's response, hertz.
 pub const SLUR_WINDOW_HZ: f64 = 30.0;
+/// A harmonic is a note's own when the other note has none within so many of these.
+pub const SLUR_OWN_WINDOWS: f64 = 1.5;
 /// A block lasts at least this many periods of the lower note, so that a window of four holds
 /// more than two and keeps its harmonics apart.
 pub const SLUR_BLOCK_PERIODS: f64 = 0.55;
@@ -215,8 +230,8 @@ pub const SLUR_BLOCK_PERIODS: f64 = 0.55;
 pub const SLUR_ECHO: f64 = 0.1;
 /// The echo of the old note hides how the change begins, so that it seems to lie later by this much
 /// for each unit of echo over direct power, seconds: onsets on tuning seeds 11 to 14 lay 2 ms late
-/// in the room (0.2) and 5 in the hall (0.6).
-pub const SLUR_LATE_S: f64 = 0.008;
+/// in the room (0.2) and 8 in the hall (0.6).
+pub const SLUR_LATE_S: f64 = 0.013;
 /// Bounds of the echo over direct power that the old note is taken to leave.
 pub const SLUR_ECHO_LEAST: f64 = 0.02;
 /// Upper bound.
@@ -257,14 +272,12 @@ pub const CAUGHT_BAND_CENTS: f64 = 30.0;
 /// Shortest hold that counts as caught, seconds.
 pub const CAUGHT_LEAST_S: f64 = 0.012;
 /// By how much a curve with a hold must be more likely than a plain glide, nats, in a dry room ...
-/// On tuning seeds 11 to 16, 0.5 finds 79 % in rooms and 56 % in halls, 1.7 finds 78 and 53, both
-/// inventing one in 140; the lower one takes two clean skips of the room of seed 101 for catches,
-/// which that seed's test does not allow, so the choice leans on it.
 pub const CAUGHT_GAIN: f64 = 1.7;
 /// ... and this much more for each unit of echo over direct power. On tuning seeds 11 to 16 (echo
-/// 0.02 dry, 0.16 to 0.24 room, 0.6 hall) this finds 100, 83 and 59 % of all catches that the
-/// decoder leaves to be found and invents one in 3, 4 and 3 % of clean skips.
-pub const CAUGHT_GAIN_ECHO: f64 = 5.0;
+/// 0.02 dry, 0.16 to 0.24 room, 0.6 hall) the two find 100, 86 and 65 % of all catches and take 0.7,
+/// 2.9 and 3.8 % of clean skips for one; a nat less finds 3 and 2 % more in room and hall and takes 4 % more
+/// clean skips of the hall for one (`evaluate -- 11 12 13 14 15 16 --gains`).
+pub const CAUGHT_GAIN_ECHO: f64 = 7.5;
 /// A stop shorter than this ...
 pub const JOINED_STOP_S: f64 = 0.06;
 /// ... in which the level falls less than this below both notes is no stop but a slur's dip.

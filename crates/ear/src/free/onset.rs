@@ -3,11 +3,13 @@
 use crate::analysis::Analysis;
 use crate::thresholds as t;
 
+/// Step of the search, seconds.
+const STEP_S: f64 = 0.001;
+
 /// When the energy of a note that begins near `near_s` and is done by `to_s` comes up to
 /// [`t::ONSET_UNDER_DB`] under the note's loudest moment, `loudest_db`.
 #[must_use]
 pub fn onset(analysis: &Analysis, near_s: f64, to_s: f64, hz: f64, loudest_db: f64) -> f64 {
-    let step = 0.001;
     let level = |s: f64| analysis.level_db(s, hz);
     let floor = (loudest_db - t::ONSET_UNDER_DB)
         .max(analysis.noise_db.min(analysis.quietest_db) + t::ONSET_OVER_NOISE_DB);
@@ -19,7 +21,7 @@ pub fn onset(analysis: &Analysis, near_s: f64, to_s: f64, hz: f64, loudest_db: f
             if level(at) >= floor {
                 return at;
             }
-            at += step;
+            at += STEP_S;
         }
         return near_s;
     }
@@ -53,7 +55,32 @@ pub fn onset(analysis: &Analysis, near_s: f64, to_s: f64, hz: f64, loudest_db: f
         } else {
             rises = now > lowest + t::ATTACK_DIP_DB / 2.0 && lowest < loudest_db - t::ATTACK_DIP_DB;
         }
-        at -= step;
+        at -= STEP_S;
+    }
+    if fallen_at.is_none() {
+        return risen(&level, lowest_at, near_s, to_s).unwrap_or(lowest_at.max(0.0));
     }
     lowest_at.max(0.0)
+}
+
+/// In the echo of what was before, which never falls below the floor, a note begins where the level
+/// rises most; echo itself beats, but hardly ever by so much in so short a time. Looked for from
+/// `lowest_s` to a while after `near_s`, but no further than `to_s`.
+fn risen(level: &impl Fn(f64) -> f64, lowest_s: f64, near_s: f64, to_s: f64) -> Option<f64> {
+    let last = (near_s + t::ONSET_ECHO_REACH_S).min(to_s);
+    let steps = ((last - lowest_s) / STEP_S).max(0.0) as usize;
+    let rise = |at: f64| level(at + t::ATTACK_RISE_S) - level(at - t::ATTACK_RISE_S);
+    let (most, at) = (0..steps)
+        .map(|k| lowest_s + k as f64 * STEP_S)
+        .map(|at| (rise(at), at))
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    if most < t::ONSET_ECHO_RISE_DB {
+        return None;
+    }
+    // Back from the steepest place to the foot of the rise.
+    let foot = level(at - t::ATTACK_RISE_S) + t::ONSET_ECHO_FOOT_DB;
+    let back = (0..).map(|k| at - f64::from(k) * STEP_S);
+    back.take_while(|s| *s > at - t::ATTACK_RISE_S)
+        .find(|s| level(*s) < foot)
+        .or(Some(at - t::ATTACK_RISE_S))
 }

@@ -1,5 +1,5 @@
 //! What sounds at each frequency beside the curve that is looked for: noise, what no curve
-//! explains, and the old note's echo.
+//! explains, what rings on from the notes before the two, and the old note's echo.
 
 use crate::slur::scene::{Powers, Side};
 use crate::thresholds as t;
@@ -15,20 +15,37 @@ pub(super) struct Backdrop {
 
 #[derive(Clone, Copy, Debug)]
 struct Bin {
-    /// Noise and what no curve explains.
+    /// Noise, what no curve explains and what rings on.
     noise: f32,
     /// The old note's echo at full strength.
     echo: f32,
 }
 
 impl Backdrop {
-    /// Of two notes, up to `top_hz`; a window answers within half `window_hz` of a tone.
-    pub(super) fn new(old: &Side, new: &Side, top_hz: f64, window_hz: f64) -> Self {
+    /// Of two notes, up to `top_hz`; a window answers within `window_hz` of a tone. `ringing` is what is
+    /// heard of the new note's harmonics while the old one still sounds.
+    pub(super) fn new(
+        old: &Side,
+        new: &Side,
+        ringing: &Powers,
+        top_hz: f64,
+        window_hz: f64,
+    ) -> Self {
+        // Harmonics that the old note has too say nothing of what rings on.
+        let own = |index: usize| {
+            let hz = (index + 1) as f64 * new.hz;
+            let nearest = (hz / old.hz).round().max(1.0) * old.hz;
+            (hz - nearest).abs() > t::SLUR_OWN_WINDOWS * window_hz
+        };
+        let ringing: Powers =
+            std::array::from_fn(|i| ringing.get(i).copied().filter(|_| own(i)).unwrap_or(0.0));
         let bin = |k: usize| {
             let hz = k as f64 * BIN_HZ;
             Bin {
-                noise: noise(old, new, hz) as f32,
-                echo: echo(old, hz, window_hz) as f32,
+                noise: (noise(old, new, hz)
+                    + t::SLUR_RINGING * beside(new.hz, &ringing, hz, window_hz))
+                    as f32,
+                echo: beside(old.hz, &old.power, hz, window_hz) as f32,
             }
         };
         let count = (top_hz / BIN_HZ) as usize + 2;
@@ -60,14 +77,15 @@ fn noise(old: &Side, new: &Side, hz: f64) -> f64 {
     base + t::SLUR_MODEL_ERROR * loud + 1e-12
 }
 
-fn echo(old: &Side, hz: f64, window_hz: f64) -> f64 {
-    let order = hz / old.hz;
+/// What is heard at a frequency of the harmonics of `of_hz`.
+fn beside(of_hz: f64, powers: &Powers, hz: f64, window_hz: f64) -> f64 {
+    let order = hz / of_hz;
     [order.floor(), order.ceil()]
         .iter()
         .map(|m| {
             let index = (*m as usize).checked_sub(1);
-            let power = index.and_then(|i| old.power.get(i)).copied();
-            let away = (hz - m * old.hz) / window_hz;
+            let power = index.and_then(|i| powers.get(i)).copied();
+            let away = (hz - m * of_hz) / window_hz;
             power.unwrap_or(0.0) / (1.0 + away * away).powi(2)
         })
         .sum()

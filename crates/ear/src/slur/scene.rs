@@ -2,16 +2,16 @@
 //!
 //! The sound is turned against the curve, harmonic by harmonic, and summed over short overlapping
 //! windows: a curve that follows the player's pitch gathers each harmonic's whole power. Every
-//! harmonic and window adds the log-likelihood ratio of "a sinusoid of unknown phase, its
-//! amplitude within a range of what the notes beside lead to expect, in noise" over "noise alone"
-//! (Kay, Fundamentals of Statistical Signal Processing II, 1998, ch. 7). The noise grows by what the old note's echo leaves at that
-//! frequency, so that a dying note can't pass for one that sounds.
+//! harmonic and window adds its evidence that it sounds as the notes beside lead to expect. The noise
+//! grows by what the old note's echo leaves at that frequency, and by what rings on of the new note's
+//! harmonics from before, so that neither can pass for a note that sounds.
 
 use num_complex::{Complex32, Complex64};
 
 use crate::slur::backdrop::Backdrop;
 use crate::slur::change::Change;
 use crate::slur::edges::Edges;
+use crate::slur::evidence::evidence;
 use crate::slur::spectra::{self, Spectra};
 use crate::thresholds as t;
 
@@ -120,9 +120,10 @@ impl<'a> Scene<'a> {
         };
         let early = 0..scene.block_at(steady.0).clamp(4, blocks);
         let late = scene.block_at(steady.1).min(blocks - 4)..blocks;
-        scene.old = scene.side(old_hz, early);
+        scene.old = scene.side(old_hz, early.clone());
         scene.new = scene.side(new_hz, late);
-        scene.backdrop = Backdrop::new(&scene.old, &scene.new, top_hz, scene.window_hz());
+        let ringing = scene.mean_power(&scene.new.rows, early, new_hz, 0.0);
+        scene.backdrop = Backdrop::new(&scene.old, &scene.new, &ringing, top_hz, scene.window_hz());
         Some(scene)
     }
 
@@ -294,13 +295,7 @@ impl<'a> Scene<'a> {
             let asked = dip * (old + (new - old) * progress);
             let noise = self.backdrop.at((n + 1) as f32 * hz as f32, decay);
             let heard = (a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt();
-            // The amplitude is known to lie within a range of what is expected: the most likely
-            // one in it, so that harmonics which ought to be there and are not count against.
-            let amplitude = heard.clamp(
-                t::SLUR_WEAKEST as f32 * asked,
-                t::SLUR_STRONGEST as f32 * asked,
-            );
-            sum += amplitude * (2.0 * heard - amplitude) / noise;
+            sum += evidence(heard, asked, noise);
         }
         f64::from(sum)
     }
@@ -318,7 +313,7 @@ impl<'a> Scene<'a> {
         let clear = |n: usize| {
             let hz = (n as f64 + 1.0) * self.old.hz;
             let order = (hz / self.new.hz).round().max(1.0);
-            (hz - order * self.new.hz).abs() > 1.5 * self.window_hz()
+            (hz - order * self.new.hz).abs() > t::SLUR_OWN_WINDOWS * self.window_hz()
         };
         let at = |p: &Powers, n: usize| p.get(n).copied().unwrap_or(0.0);
         let (mut left, mut whole) = (0.0, 0.0);
