@@ -34,11 +34,11 @@ mod tests {
         // Abramowitz & Stegun, Handbook of Mathematical Functions (1964), table 9.8: exp(-x) I0(x).
         for (x, tabled) in [
             (0.0, 1.0),
-            (0.5, 0.645_035_271),
-            (1.0, 0.465_759_608),
-            (2.0, 0.308_508_323),
-            (5.0, 0.183_540_813),
-            (10.0, 0.127_833_337),
+            (0.5, 0.645_035),
+            (1.0, 0.465_760),
+            (2.0, 0.308_508),
+            (5.0, 0.183_541),
+            (10.0, 0.127_833),
         ] {
             let found = log_bessel(x) - x;
             assert!((found - f32::ln(tabled)).abs() < 0.006, "{x}: {found}");

@@ -2,7 +2,7 @@
 //!
 //! Run with `cargo bench -p waterkey --bench load`. After `--` come the loads to run (`one`,
 //! `many`, `takes`; all without any) and numbers: the seconds of streaming, then how many takes.
-#![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout)] // A program for developers.
+#![allow(missing_docs, clippy::panic, clippy::unwrap_used, clippy::print_stdout)] // A program for developers.
 
 mod crowd;
 #[path = "../../tests/served/mod.rs"]
