@@ -1,13 +1,14 @@
 //! Slurs: how the pitch went from one note to the next, and what it caught on between.
 
 mod backdrop;
+mod blocks;
 pub mod change;
 pub mod edges;
 mod evidence;
 pub mod fit;
 pub mod report;
 pub mod scene;
-pub mod spectra;
+mod spectra;
 
 pub use change::{Change, Hold};
 pub use edges::Edges;

@@ -1,7 +1,8 @@
 //! What sounds at each frequency beside the curve that is looked for: noise, what no curve
 //! explains, what rings on from the notes before the two, and the old note's echo.
 
-use crate::slur::scene::{Powers, Side};
+use crate::slur::blocks::Powers;
+use crate::slur::scene::Side;
 use crate::thresholds as t;
 
 /// Width of a bin, hertz.

@@ -6,30 +6,20 @@
 //! grows by what the old note's echo leaves at that frequency, and by what rings on of the new note's
 //! harmonics from before, so that neither can pass for a note that sounds.
 
-use num_complex::{Complex32, Complex64};
+use std::ops::Range;
+
+use num_complex::Complex32;
 
 use crate::slur::backdrop::Backdrop;
+use crate::slur::blocks::{Blocks, EMPTY, HARMONICS, Powers, Row, WINDOW, turned};
 use crate::slur::change::Change;
 use crate::slur::edges::Edges;
 use crate::slur::evidence::evidence;
-use crate::slur::spectra::{self, Spectra};
+use crate::slur::spectra::cis;
 use crate::thresholds as t;
 
-/// Most harmonics that are looked at.
-pub const HARMONICS: usize = 20;
-/// Highest frequency looked at, hertz.
-const TOP_HZ: f64 = 4_800.0;
-/// Weights of the four blocks of a window.
-const WINDOW: [f32; 4] = [0.5, 1.0, 1.0, 0.5];
 /// Overlap of the windows: each adds its share of an independent one.
 const SHARE: f64 = 2.5 / 9.0;
-
-/// One block's harmonics.
-type Row = [Complex32; HARMONICS];
-/// Power of each harmonic.
-pub(super) type Powers = [f64; HARMONICS];
-
-const EMPTY: Row = [Complex32::new(0.0, 0.0); HARMONICS];
 
 /// How the room answers, for the old note's echo.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,19 +46,30 @@ pub(super) struct Side {
     sums: Vec<f64>,
 }
 
+impl Side {
+    /// A note of constant pitch that is steady in a range of blocks.
+    fn new(blocks: &Blocks<'_>, hz: f64, steady: Range<usize>) -> Self {
+        let rows = blocks.rows(hz, 0.0, 0..blocks.count);
+        let beside = blocks.rows(hz, 0.5, steady.clone());
+        let power = blocks.mean_power(&rows, steady.clone(), hz, 0.0);
+        Self {
+            hz,
+            count: blocks.harmonics(hz),
+            power,
+            amplitude: power.map(|p| p.max(1e-12).sqrt() as f32),
+            beside: blocks.mean_power(&beside, steady, hz, 0.5),
+            rows,
+            sums: Vec::new(),
+        }
+    }
+}
+
 /// The sound around a change.
 #[derive(Debug)]
 pub struct Scene<'a> {
-    sound: &'a [f32],
-    rate: f64,
-    /// Time of the first sample.
-    start_s: f64,
-    block: usize,
-    blocks: usize,
-    top_hz: f64,
+    blocks: Blocks<'a>,
     old: Side,
     new: Side,
-    spectra: Spectra,
     backdrop: Backdrop,
     died_s: f64,
     room: Room,
@@ -86,45 +87,23 @@ impl<'a> Scene<'a> {
         old_hz: f64,
         new_hz: f64,
     ) -> Option<Self> {
-        let lowest = old_hz.min(new_hz).max(1.0);
-        let seconds = t::SLUR_BLOCK_S.max(t::SLUR_BLOCK_PERIODS / lowest);
-        let (block, pieces) = spectra::block(seconds, rate);
-        let from = (span.0.max(0.0) * rate).round() as usize;
-        let to = ((span.1 * rate).round().max(0.0) as usize).min(sound.len());
-        let blocks = to.checked_sub(from)? / block.max(1);
-        if blocks < 12 || block < 8 {
-            return None;
-        }
-        let sound = sound.get(from..from + blocks * block)?;
-        // Both notes are looked at up to one frequency, or the higher would seem to explain more.
-        let top_hz = TOP_HZ
-            .min(0.4 * rate)
-            .min((HARMONICS as f64 + 0.5) * lowest);
-        let mut scene = Self {
-            sound,
-            rate,
-            start_s: from as f64 / rate,
-            block,
+        let blocks = Blocks::new(sound, rate, span, old_hz.min(new_hz).max(1.0))?;
+        let early = 0..blocks.at(steady.0).clamp(4, blocks.count);
+        let late = blocks.at(steady.1).min(blocks.count - 4)..blocks.count;
+        let old = Side::new(&blocks, old_hz, early.clone());
+        let new = Side::new(&blocks, new_hz, late);
+        let ringing = blocks.mean_power(&new.rows, early, new_hz, 0.0);
+        Some(Self {
+            backdrop: Backdrop::new(&old, &new, &ringing, blocks.top_hz(), blocks.window_hz()),
             blocks,
-            top_hz,
-            old: Side::default(),
-            new: Side::default(),
-            // A harmonic more, for what lies beside the topmost.
-            spectra: Spectra::new(sound, rate, block, pieces, top_hz + lowest),
-            backdrop: Backdrop::default(),
+            old,
+            new,
             died_s: span.1,
             room: Room {
                 echo: 0.0,
                 rt60_s: 1.0,
             },
-        };
-        let early = 0..scene.block_at(steady.0).clamp(4, blocks);
-        let late = scene.block_at(steady.1).min(blocks - 4)..blocks;
-        scene.old = scene.side(old_hz, early.clone());
-        scene.new = scene.side(new_hz, late);
-        let ringing = scene.mean_power(&scene.new.rows, early, new_hz, 0.0);
-        scene.backdrop = Backdrop::new(&scene.old, &scene.new, &ringing, top_hz, scene.window_hz());
-        Some(scene)
+        })
     }
 
     /// Puts the old note in a room, where it dies from `at_s` on.
@@ -134,86 +113,10 @@ impl<'a> Scene<'a> {
         self.new.sums = self.sums(&self.new, 1.0);
     }
 
-    fn block_at(&self, at_s: f64) -> usize {
-        ((at_s - self.start_s) * self.rate / self.block as f64)
-            .floor()
-            .max(0.0) as usize
-    }
-
-    fn time_of(&self, block: usize) -> f64 {
-        self.start_s + (block * self.block) as f64 / self.rate
-    }
-
-    fn count(&self, hz: f64) -> usize {
-        ((self.top_hz / hz) as usize).clamp(1, HARMONICS)
-    }
-
-    /// The blocks of the scene turned against a constant pitch, its power over a range of them.
-    fn side(&self, hz: f64, range: std::ops::Range<usize>) -> Side {
-        let count = self.count(hz);
-        let turned = |offset: f64, blocks: std::ops::Range<usize>| {
-            let mut rows = vec![EMPTY; self.blocks];
-            for (b, row) in rows
-                .iter_mut()
-                .enumerate()
-                .take(blocks.end)
-                .skip(blocks.start)
-            {
-                let harmonics = row.get_mut(..count).unwrap_or(&mut []);
-                self.spectra.row(b, (hz, hz), offset, 0.0, harmonics);
-            }
-            rows
-        };
-        let rows = turned(0.0, 0..self.blocks);
-        let beside = turned(0.5, range.clone());
-        let power = self.mean_power(&rows, range.clone(), hz, 0.0);
-        Side {
-            hz,
-            count,
-            power,
-            amplitude: power.map(|p| p.max(1e-12).sqrt() as f32),
-            beside: self.mean_power(&beside, range, hz, 0.5),
-            rows,
-            sums: Vec::new(),
-        }
-    }
-
-    /// Mean power of each harmonic over the windows of a range of blocks of constant pitch.
-    fn mean_power(
-        &self,
-        rows: &[Row],
-        range: std::ops::Range<usize>,
-        hz: f64,
-        offset: f64,
-    ) -> Powers {
-        let mut mean = [0.0; HARMONICS];
-        let rows = rows.get(range).unwrap_or(&[]);
-        let windows = rows.len().saturating_sub(3).max(1) as f64;
-        let step = hz * self.block as f64 / self.rate;
-        for (n, slot) in mean.iter_mut().enumerate().take(self.count(hz)) {
-            let turn = cis(((n + 1) as f64 + offset) * step);
-            let power = |window: &[Row]| {
-                let (mut total, mut by) = (Complex32::default(), Complex32::new(1.0, 0.0));
-                for (row, w) in window.iter().zip(WINDOW) {
-                    total += row.get(n).copied().unwrap_or_default() * by * w;
-                    by *= turn;
-                }
-                f64::from(total.norm_sqr())
-            };
-            *slot = rows.windows(4).map(power).sum::<f64>() / windows;
-        }
-        mean
-    }
-
-    /// Half width of a window's response, hertz: that of the shortest window, or less.
-    fn window_hz(&self) -> f64 {
-        t::SLUR_WINDOW_HZ * t::SLUR_BLOCK_S * self.rate / self.block as f64
-    }
-
     /// Sums of the windows before each block, were the whole scene one note.
     fn sums(&self, side: &Side, progress: f64) -> Vec<f64> {
-        let unit = cis(side.hz * self.block as f64 / self.rate);
-        let mut sums = vec![0.0; self.blocks + 1];
+        let unit = cis(side.hz * self.blocks.seconds());
+        let mut sums = vec![0.0; self.blocks.count + 1];
         let mut total = 0.0;
         for (b, window) in side.rows.windows(4).enumerate() {
             let mut rows = [EMPTY; 4];
@@ -222,7 +125,7 @@ impl<'a> Scene<'a> {
                 turned(from, by, to);
                 by *= unit;
             }
-            total += self.window(&rows, self.time_of(b + 2), side.hz, progress, 1.0);
+            total += self.window(&rows, self.blocks.time_of(b + 2), side.hz, progress, 1.0);
             if let Some(slot) = sums.get_mut(b + 4) {
                 *slot = total;
             }
@@ -236,19 +139,19 @@ impl<'a> Scene<'a> {
         let (from_s, to_s) = (change.from_s(), change.to_s());
         let curve = change.curve();
         // Windows that end before the change and those that begin after it are known.
-        let first = self.block_at(from_s).min(self.blocks);
-        let last = (self.block_at(to_s) + 1).min(self.blocks);
+        let first = self.blocks.at(from_s).min(self.blocks.count);
+        let last = (self.blocks.at(to_s) + 1).min(self.blocks.count);
         let begin = first.saturating_sub(3);
-        let end = (last + 3).min(self.blocks);
+        let end = (last + 3).min(self.blocks.count);
         let before = self.old.sums.get(first).copied().unwrap_or(0.0);
         let all = self.new.sums.last().copied().unwrap_or(0.0);
         let after = all - self.new.sums.get(end).copied().unwrap_or(all);
-        let seconds = self.block as f64 / self.rate;
+        let seconds = self.blocks.seconds();
         let mut recent = [EMPTY; 4];
         let (mut turns, mut total) = (0.0_f64, 0.0);
-        let (mut hz, _) = curve.at(self.time_of(begin));
+        let (mut hz, _) = curve.at(self.blocks.time_of(begin));
         for b in begin..end {
-            let (next_hz, _) = curve.at(self.time_of(b + 1));
+            let (next_hz, _) = curve.at(self.blocks.time_of(b + 1));
             recent.rotate_left(1);
             let [_, _, _, row] = &mut recent;
             let known = if b < first {
@@ -260,16 +163,11 @@ impl<'a> Scene<'a> {
             };
             match known {
                 Some(known) => turned(known, cis(turns), row),
-                None => {
-                    let count = self.count(0.5 * (hz + next_hz));
-                    row.fill(Complex32::default());
-                    let harmonics = row.get_mut(..count).unwrap_or(&mut []);
-                    self.spectra.row(b, (hz, next_hz), 0.0, turns, harmonics);
-                }
+                None => self.blocks.row(b, (hz, next_hz), 0.0, turns, row),
             }
             // A window's middle lies where its second block ends.
             if b >= begin + 3 && b >= first {
-                let centre = self.time_of(b - 1);
+                let centre = self.blocks.time_of(b - 1);
                 let (at_hz, progress) = curve.at(centre);
                 let within = centre > from_s && centre < to_s;
                 let dip = if within { t::SLUR_DIP } else { 1.0 };
@@ -291,7 +189,8 @@ impl<'a> Scene<'a> {
         let each = r0.iter().zip(r1).zip(r2.iter().zip(r3)).zip(sides);
         let dip = dip.sqrt() as f32;
         let mut sum = 0.0;
-        for (n, (((a, b), (c, d)), (old, new))) in each.enumerate().take(self.count(hz)) {
+        for (n, (((a, b), (c, d)), (old, new))) in each.enumerate().take(self.blocks.harmonics(hz))
+        {
             let asked = dip * (old + (new - old) * progress);
             let noise = self.backdrop.at((n + 1) as f32 * hz as f32, decay);
             let heard = (a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt();
@@ -304,20 +203,22 @@ impl<'a> Scene<'a> {
     /// `None` when none of its harmonics stands clear of the new note's.
     #[must_use]
     pub fn left_over(&self, near_s: f64) -> Option<f64> {
-        let from = self.block_at(near_s + 0.06);
-        let to = self.block_at(near_s + 0.11).min(self.blocks);
+        let from = self.blocks.at(near_s + 0.06);
+        let to = self.blocks.at(near_s + 0.11).min(self.blocks.count);
         if to < from + 4 {
             return None;
         }
-        let after = self.mean_power(&self.old.rows, from..to, self.old.hz, 0.0);
+        let after = self
+            .blocks
+            .mean_power(&self.old.rows, from..to, self.old.hz, 0.0);
         let clear = |n: usize| {
             let hz = (n as f64 + 1.0) * self.old.hz;
             let order = (hz / self.new.hz).round().max(1.0);
-            (hz - order * self.new.hz).abs() > t::SLUR_OWN_WINDOWS * self.window_hz()
+            (hz - order * self.new.hz).abs() > t::SLUR_OWN_WINDOWS * self.blocks.window_hz()
         };
         let at = |p: &Powers, n: usize| p.get(n).copied().unwrap_or(0.0);
         let (mut left, mut whole) = (0.0, 0.0);
-        for n in (0..self.count(self.old.hz)).filter(|n| clear(*n)) {
+        for n in (0..self.old.count).filter(|n| clear(*n)) {
             left += (at(&after, n) - at(&self.old.beside, n)).max(0.0);
             whole += at(&self.old.power, n);
         }
@@ -328,9 +229,9 @@ impl<'a> Scene<'a> {
     #[must_use]
     pub fn edges(&self, search: (f64, f64)) -> Edges {
         Edges::find(
-            self.sound,
-            self.rate,
-            self.start_s,
+            self.blocks.sound,
+            self.blocks.rate,
+            self.blocks.start_s,
             search,
             self.old.hz,
             self.new.hz,
@@ -341,20 +242,5 @@ impl<'a> Scene<'a> {
     #[must_use]
     pub fn pitches(&self) -> (f64, f64) {
         (self.old.hz, self.new.hz)
-    }
-}
-
-/// The phasor that takes back so many turns.
-fn cis(turns: f64) -> Complex32 {
-    let turn = Complex64::cis(-std::f64::consts::TAU * turns.fract());
-    Complex32::new(turn.re as f32, turn.im as f32)
-}
-
-/// A row whose harmonic `n` is turned `n` times by `by`.
-fn turned(row: &Row, by: Complex32, out: &mut Row) {
-    let mut turn = by;
-    for (to, from) in out.iter_mut().zip(row) {
-        *to = from * turn;
-        turn *= by;
     }
 }

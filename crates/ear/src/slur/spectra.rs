@@ -16,7 +16,7 @@ const STEP_HZ: f64 = 48.0;
 
 /// The spectra of a scene's pieces; a block is a whole number of them.
 #[derive(Debug)]
-pub struct Spectra {
+pub(super) struct Spectra {
     /// Pieces to a block.
     pieces: usize,
     /// Seconds of a block.
@@ -32,7 +32,7 @@ pub struct Spectra {
 
 /// Samples of a block of about so many seconds, whole pieces, and how many pieces it has.
 #[must_use]
-pub fn block(seconds: f64, rate: f64) -> (usize, usize) {
+pub(super) fn block(seconds: f64, rate: f64) -> (usize, usize) {
     let pieces = (seconds / PIECE_S).ceil().max(1.0) as usize;
     let piece = (seconds * rate / pieces as f64).round().max(1.0) as usize;
     (pieces * piece, pieces)
@@ -41,7 +41,7 @@ pub fn block(seconds: f64, rate: f64) -> (usize, usize) {
 impl Spectra {
     /// The spectra of `sound`, cut into blocks of `pieces` pieces, up to `top_hz`.
     #[must_use]
-    pub fn new(sound: &[f32], rate: f64, block: usize, pieces: usize, top_hz: f64) -> Self {
+    pub(super) fn new(sound: &[f32], rate: f64, block: usize, pieces: usize, top_hz: f64) -> Self {
         let piece = (block / pieces.max(1)).max(1);
         let size = ((rate / STEP_HZ) as usize).max(piece).next_power_of_two();
         let step_hz = rate / size as f64;
@@ -81,7 +81,7 @@ impl Spectra {
     /// Block `index` turned against a pitch that goes evenly from one frequency to another: one
     /// complex sum for each harmonic of `row`, `offset` added to its number. `start` says how far
     /// the fundamental has turned before the block, in turns. What lies above the spectra's top is 0.
-    pub fn row(
+    pub(super) fn row(
         &self,
         index: usize,
         (from_hz, to_hz): (f64, f64),
@@ -115,7 +115,7 @@ impl Spectra {
 }
 
 /// The phasor that takes back so many turns.
-fn cis(turns: f64) -> Complex32 {
+pub(super) fn cis(turns: f64) -> Complex32 {
     let turn = Complex64::cis(-std::f64::consts::TAU * turns.fract());
     Complex32::new(turn.re as f32, turn.im as f32)
 }

@@ -1,0 +1,168 @@
+//! The sound around a change, cut into short blocks that are turned against a pitch.
+
+use std::ops::Range;
+
+use num_complex::Complex32;
+
+use crate::slur::spectra::{self, Spectra, cis};
+use crate::thresholds as t;
+
+/// Most harmonics that are looked at.
+pub(super) const HARMONICS: usize = 20;
+/// Highest frequency looked at, hertz.
+const TOP_HZ: f64 = 4_800.0;
+/// Fewest blocks, and fewest samples of one.
+const LEAST: (usize, usize) = (12, 8);
+/// Weights of the four blocks of a window.
+pub(super) const WINDOW: [f32; 4] = [0.5, 1.0, 1.0, 0.5];
+
+/// One block's harmonics.
+pub(super) type Row = [Complex32; HARMONICS];
+/// Power of each harmonic.
+pub(super) type Powers = [f64; HARMONICS];
+
+/// A row of nothing.
+pub(super) const EMPTY: Row = [Complex32::new(0.0, 0.0); HARMONICS];
+
+/// The blocks of a stretch of sound.
+#[derive(Debug)]
+pub(super) struct Blocks<'a> {
+    pub(super) sound: &'a [f32],
+    pub(super) rate: f64,
+    /// Time of the first sample.
+    pub(super) start_s: f64,
+    /// How many there are.
+    pub(super) count: usize,
+    /// Samples of one.
+    size: usize,
+    top_hz: f64,
+    spectra: Spectra,
+}
+
+impl<'a> Blocks<'a> {
+    /// The blocks of `span` in `sound` (working rate) for pitches from `lowest_hz` up; `None` when it
+    /// is too short to judge.
+    pub(super) fn new(
+        sound: &'a [f32],
+        rate: f64,
+        span: (f64, f64),
+        lowest_hz: f64,
+    ) -> Option<Self> {
+        let seconds = t::SLUR_BLOCK_S.max(t::SLUR_BLOCK_PERIODS / lowest_hz);
+        let (size, pieces) = spectra::block(seconds, rate);
+        let from = (span.0.max(0.0) * rate).round() as usize;
+        let to = ((span.1 * rate).round().max(0.0) as usize).min(sound.len());
+        let count = to.checked_sub(from)? / size.max(1);
+        if count < LEAST.0 || size < LEAST.1 {
+            return None;
+        }
+        let sound = sound.get(from..from + count * size)?;
+        // Both notes are looked at up to one frequency, or the higher would seem to explain more.
+        let top_hz = TOP_HZ
+            .min(0.4 * rate)
+            .min((HARMONICS as f64 + 0.5) * lowest_hz);
+        Some(Self {
+            sound,
+            rate,
+            start_s: from as f64 / rate,
+            count,
+            size,
+            top_hz,
+            // A harmonic more, for what lies beside the topmost.
+            spectra: Spectra::new(sound, rate, size, pieces, top_hz + lowest_hz),
+        })
+    }
+
+    /// Seconds of a block.
+    pub(super) fn seconds(&self) -> f64 {
+        self.size as f64 / self.rate
+    }
+
+    /// The block that a time lies in; may be past the last.
+    pub(super) fn at(&self, at_s: f64) -> usize {
+        ((at_s - self.start_s) / self.seconds()).floor().max(0.0) as usize
+    }
+
+    /// When a block begins, seconds.
+    pub(super) fn time_of(&self, block: usize) -> f64 {
+        self.start_s + block as f64 * self.seconds()
+    }
+
+    /// Highest frequency that is looked at, hertz.
+    pub(super) fn top_hz(&self) -> f64 {
+        self.top_hz
+    }
+
+    /// How many harmonics of a pitch are looked at.
+    pub(super) fn harmonics(&self, hz: f64) -> usize {
+        ((self.top_hz / hz) as usize).clamp(1, HARMONICS)
+    }
+
+    /// Half width of a window's response, hertz: that of the shortest window, or less.
+    pub(super) fn window_hz(&self) -> f64 {
+        t::SLUR_WINDOW_HZ * t::SLUR_BLOCK_S / self.seconds()
+    }
+
+    /// Block `index` turned against a pitch that goes evenly from one frequency to another, `offset`
+    /// added to each harmonic's number; the fundamental has turned `start` times before.
+    pub(super) fn row(
+        &self,
+        index: usize,
+        (from_hz, to_hz): (f64, f64),
+        offset: f64,
+        start: f64,
+        row: &mut Row,
+    ) {
+        let count = self.harmonics(0.5 * (from_hz + to_hz));
+        let (looked_at, above) = row.split_at_mut(count);
+        above.fill(Complex32::default());
+        self.spectra
+            .row(index, (from_hz, to_hz), offset, start, looked_at);
+    }
+
+    /// A range of blocks turned against a constant pitch, each from its own beginning; others are 0.
+    pub(super) fn rows(&self, hz: f64, offset: f64, range: Range<usize>) -> Vec<Row> {
+        let mut rows = vec![EMPTY; self.count];
+        let blocks = rows.iter_mut().enumerate();
+        for (block, row) in blocks.take(range.end).skip(range.start) {
+            self.row(block, (hz, hz), offset, 0.0, row);
+        }
+        rows
+    }
+
+    /// Mean power of each harmonic over the windows of a range of blocks of constant pitch.
+    pub(super) fn mean_power(
+        &self,
+        rows: &[Row],
+        range: Range<usize>,
+        hz: f64,
+        offset: f64,
+    ) -> Powers {
+        let mut mean = [0.0; HARMONICS];
+        let rows = rows.get(range).unwrap_or(&[]);
+        let windows = rows.len().saturating_sub(3).max(1) as f64;
+        let step = hz * self.seconds();
+        for (n, slot) in mean.iter_mut().enumerate().take(self.harmonics(hz)) {
+            let turn = cis(((n + 1) as f64 + offset) * step);
+            let power = |window: &[Row]| {
+                let (mut total, mut by) = (Complex32::default(), Complex32::new(1.0, 0.0));
+                for (row, w) in window.iter().zip(WINDOW) {
+                    total += row.get(n).copied().unwrap_or_default() * by * w;
+                    by *= turn;
+                }
+                f64::from(total.norm_sqr())
+            };
+            *slot = rows.windows(4).map(power).sum::<f64>() / windows;
+        }
+        mean
+    }
+}
+
+/// A row whose harmonic `n` is turned `n` times by `by`.
+pub(super) fn turned(row: &Row, by: Complex32, out: &mut Row) {
+    let mut turn = by;
+    for (to, from) in out.iter_mut().zip(row) {
+        *to = from * turn;
+        turn *= by;
+    }
+}
