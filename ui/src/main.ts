@@ -3,6 +3,7 @@ import './look/fonts.css';
 import './look/paper.css';
 import './look/type.css';
 import './look/controls.css';
+import './look/sheet-fonts.css';
 import './look/engraved.css';
 import { mount } from 'svelte';
 import App from './App.svelte';
