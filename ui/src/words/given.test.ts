@@ -78,6 +78,20 @@ describe('what the program brings along has German words', () => {
     expect(given('alternate: partial 5 on 1-3, 12 cents flat there, true with the slide at 3.25')).toBe('Hilfsgriff: 5. Naturton auf 1-3, dort 12 Cent zu tief, mit dem Zug bei 3,25 stimmt er');
   });
 
+  it('for why a part has the fingering it has', () => {
+    const file = 'routine/src/fingering/explain.rs';
+    const said = [...literals(file, /format!\(|\w\(|else \{|\{/), ...literals('routine/src/fingering/path.rs', /reason:/)].filter((one) => /\p{L} /u.test(one) && !one.includes('rather than'));
+    expect(said.length).toBeGreaterThan(12);
+    for (const one of said) {
+      // What the program fills in: figures, the slide, the words that stand in its own sentences.
+      const moves = ['fewer', 'more'].map((than) => one.replace('{than}', than).replace('{valves}', '2'));
+      const filled = one.includes('{than}') ? moves : [one.replace('{reason}, {throw}', 'usual first choice, third slide 5 mm out').replace('{} slide', 'third slide').replace('{word}', 'better').replace('{} {} of slide', 'positions less of slide').replace(/\{further:\.0\}|\{:\.0\}/g, '3')];
+      for (const each of filled) expect(given(each), each).not.toBe(each);
+    }
+    expect(given('1-2 rather than 3: 4 cents truer, one fewer valve move')).toBe('1-2 statt 3: 4 Cent reiner, eine Ventilbewegung weniger');
+    expect(given('usual first choice, third slide 12 mm out')).toBe('übliche erste Wahl, dritter Zug 12 mm ausgezogen');
+  });
+
   it('for what is put together by rule', () => {
     expect(['from B-flat', 'from F-sharp', 'from B, again', 'on 1-2', 'position 3', 'open tube', 'from C (rest)'].map(given)).toEqual([
       'von B', 'von Fis', 'von H, noch einmal', 'auf 1-2', '3. Lage', 'offenes Rohr', 'von C (Pause)',

@@ -2,6 +2,7 @@
 import { pitchName } from '../pitch';
 import said from '../../../../crates/routine/words/de.json';
 import { library } from './library';
+import { reason } from './reasons';
 
 /** `B-flat` und `B-flat4` als Tonname. */
 const tone = (name: string) => pitchName(name.trim().replace(/-double-flat/, 'bb').replace(/-double-sharp/, 'x').replace(/-flat/, 'b').replace(/-sharp/, '#').replace(/ /g, ''));
@@ -72,6 +73,8 @@ const given = (text: string) => ruled(text) ?? text;
 /** Was nach Regeln gebaut ist, auf Deutsch; `null` für anderes. */
 export function ruled(text: string): string | null {
   if (Object.hasOwn(whys, text)) return whys[text] ?? null;
+  const chosen = reason(text);
+  if (chosen !== null) return chosen;
   for (const [is, say] of rules) {
     const found = is.exec(text);
     if (found) return say(...found.slice(1));
