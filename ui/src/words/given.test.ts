@@ -89,7 +89,9 @@ describe('what the program brings along has German words', () => {
       for (const each of filled) expect(given(each), each).not.toBe(each);
     }
     expect(given('1-2 rather than 3: 4 cents truer, one fewer valve move')).toBe('1-2 statt 3: 4 Cent reiner, eine Ventilbewegung weniger');
-    expect(given('usual first choice, third slide 12 mm out')).toBe('übliche erste Wahl, dritter Zug 12 mm ausgezogen');
+    expect(given('usual first choice, third valve slide 12 mm out')).toBe('übliche erste Wahl, Zug des 3. Ventils 12 mm ausgezogen');
+    expect(given('as true, first valve, F side slide 3 mm out')).toBe('ebenso rein, Zug des 1. Ventils der F-Seite 3 mm ausgezogen');
+    expect(given('no extra motion, main slide 3 mm out')).toBe('keine zusätzliche Bewegung, Stimmzug 3 mm ausgezogen');
   });
 
   it('for what is put together by rule', () => {

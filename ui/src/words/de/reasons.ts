@@ -1,13 +1,21 @@
 // Deutsch: warum eine Stimme diesen Griff wählt, Stück für Stück zusammengesetzt wie im Programm.
 
-const slides: Record<string, string> = { first: 'erster', second: 'zweiter', third: 'dritter', fourth: 'vierter', main: 'Stimm' };
+const counted: Record<string, string> = { first: '1.', second: '2.', third: '3.', fourth: '4.', fifth: '5.' };
+const sides: Record<string, string> = { '': '', 'B-flat': ' der B-Seite', F: ' der F-Seite' };
+
+/** Der Zug, wie er in der Datei der Bohrung heißt. */
+function slide(name: string): string {
+  if (name === 'main') return 'Stimmzug';
+  const [, count = '', side = ''] = /^(\w+) valve(?: slide)?(?:, (B-flat|F) side)?$/.exec(name) ?? [];
+  return counted[count] ? `Zug des ${counted[count]} Ventils${sides[side] ?? ''}` : `Zug „${name}“`;
+}
 
 /** Die Stücke, aus denen eine Begründung besteht. */
 const pieces: [RegExp, (...found: string[]) => string][] = [
   [/^usual first choice$/, () => 'übliche erste Wahl'],
   [/^first of those that are allowed$/, () => 'die erste der erlaubten'],
   [/^one length for the whole line$/, () => 'eine Rohrlänge für die ganze Zeile'],
-  [/^(\w+) slide (\d+) mm out$/, (slide = '', out) => `${slide === 'main' ? 'Stimmzug' : `${slides[slide] ?? slide} Zug`} ${out} mm ausgezogen`],
+  [/^(.+) slide (\d+) mm out$/, (name = '', out) => `${slide(name)} ${out} mm ausgezogen`],
   [/^as true$/, () => 'ebenso rein'],
   [/^(\d+) cents truer$/, (cents) => `${cents} Cent reiner`],
   [/^(\d+) cents less true$/, (cents) => `${cents} Cent weniger rein`],
@@ -36,7 +44,8 @@ function piece(text: string): string | null {
 /** Eine Begründung auf Deutsch; `null` für anderes. */
 export function reason(text: string): string | null {
   const [, pick, first, rest] = /^(\S+) rather than (\S+): (.+)$/.exec(text) ?? [];
-  const said = (rest ?? text).split(', ').map(piece);
+  // Der Name eines Zugs kann selbst ein Komma haben.
+  const said = (rest ?? text).split(/, (?!(?:B-flat|F) side)/).map(piece);
   if (said.some((one) => one === null)) return null;
   return (pick === undefined ? '' : `${pick} statt ${first}: `) + said.join(', ');
 }
