@@ -92,7 +92,9 @@ fn main() {
             if only.is_some_and(|only| take.name != only) {
                 continue;
             }
-            if arguments.iter().any(|a| a == "--slurs") && !take.name.starts_with("slur") {
+            if arguments.iter().any(|a| a == "--slurs")
+                && !(take.name.starts_with("slur") || take.name.starts_with("straight"))
+            {
                 continue;
             }
             let samples = take.samples();
@@ -232,10 +234,17 @@ fn main() {
         }
     }
     println!("\nslurs: take, caught found, invented, |error| ms, bias ms, measured");
-    for name in ["slur_40", "slur_room", "slur_rev"] {
+    for name in [
+        "slur_40",
+        "slur_room",
+        "slur_rev",
+        "straight_40",
+        "straight_room",
+        "straight_rev",
+    ] {
         let s = score::slurs(&of(&[name]));
         println!(
-            "{name:10} {:6.1} {:6.1} {:6.2} {:+6.2} {:6.1}",
+            "{name:13} {:6.1} {:6.1} {:6.2} {:+6.2} {:6.1}",
             s.found, s.invented, s.error_ms, s.bias_ms, s.measured
         );
     }

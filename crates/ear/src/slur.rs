@@ -10,7 +10,7 @@ pub mod report;
 pub mod scene;
 mod spectra;
 
-pub use change::{Change, Hold};
+pub use change::{Change, Hold, Shape};
 pub use edges::Edges;
 pub use fit::{Fit, fit};
 pub use report::slurs;

@@ -1,5 +1,5 @@
 //! A change of pitch as a curve of few parameters: a glide, or two glides with a partial held
-//! between them. A glide is a raised cosine in log frequency.
+//! between them. A glide is a raised cosine in log frequency, or straight.
 
 /// A partial held on the way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -8,6 +8,36 @@ pub struct Hold {
     pub hz: f64,
     /// How long it is held, seconds.
     pub seconds: f64,
+}
+
+/// How a glide goes from one pitch to the other in log frequency.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shape {
+    /// A raised cosine.
+    #[default]
+    Eased,
+    /// Evenly.
+    Straight,
+}
+
+impl Shape {
+    /// Share of the way that is done at a share of the time.
+    fn way(self, time: f64) -> f64 {
+        let x = time.clamp(0.0, 1.0);
+        match self {
+            Self::Eased => 0.5 - 0.5 * (std::f64::consts::PI * x).cos(),
+            Self::Straight => x,
+        }
+    }
+
+    /// Share of the time after which a share of the way (no more than half) is done.
+    fn time(self, way: f64) -> f64 {
+        let y = way.clamp(0.0, 1.0);
+        match self {
+            Self::Eased => (1.0 - 2.0 * y).acos() / std::f64::consts::PI,
+            Self::Straight => y,
+        }
+    }
 }
 
 /// A change from one pitch to another.
@@ -21,6 +51,8 @@ pub struct Change {
     pub middle_s: f64,
     /// Length of the glide (of each of the two glides with a hold), seconds.
     pub glide_s: f64,
+    /// How each glide goes.
+    pub shape: Shape,
     /// The partial held, if any.
     pub hold: Option<Hold>,
 }
@@ -40,8 +72,7 @@ impl Curve {
     fn octaves(&self, at_s: f64) -> f64 {
         let t = at_s - self.change.from_s();
         let glide_s = self.change.glide_s.max(1e-6);
-        let ease =
-            |t: f64| 0.5 - 0.5 * (std::f64::consts::PI * (t / glide_s).clamp(0.0, 1.0)).cos();
+        let ease = |t: f64| self.change.shape.way(t / glide_s);
         match self.held {
             None => self.whole * ease(t),
             Some((octaves, seconds)) => {
@@ -108,8 +139,7 @@ impl Change {
         let last = self.hold.map_or(self.old_hz, |h| h.hz);
         let lead = |a: f64, b: f64| {
             let away = (1200.0 * (b / a).log2()).abs();
-            let x = (1.0 - 2.0 * band / away.max(1e-9)).clamp(-1.0, 1.0);
-            self.glide_s * x.acos() / std::f64::consts::PI
+            self.glide_s * self.shape.time(band / away.max(1e-9))
         };
         let left = self.from_s() + lead(self.old_hz, first);
         let entered = self.to_s() - lead(self.new_hz, last);
@@ -127,19 +157,22 @@ mod tests {
 
     #[test]
     fn a_glide_goes_from_pitch_to_pitch_through_their_mean() {
-        let change = Change {
-            old_hz: 200.0,
-            new_hz: 300.0,
-            middle_s: 1.0,
-            glide_s: 0.04,
-            hold: None,
-        };
-        assert!((change.hz(0.9) - 200.0).abs() < 1e-9);
-        assert!((change.hz(1.1) - 300.0).abs() < 1e-9);
-        assert!((change.hz(1.0) - (200.0_f64 * 300.0).sqrt()).abs() < 1e-9);
-        let (left, entered) = change.crossing(30.0);
-        assert!((1200.0 * (change.hz(left) / 200.0).log2() - 30.0).abs() < 1e-6);
-        assert!((1200.0 * (300.0 / change.hz(entered)).log2() - 30.0).abs() < 1e-6);
+        for shape in [Shape::Eased, Shape::Straight] {
+            let change = Change {
+                old_hz: 200.0,
+                new_hz: 300.0,
+                middle_s: 1.0,
+                glide_s: 0.04,
+                shape,
+                hold: None,
+            };
+            assert!((change.hz(0.9) - 200.0).abs() < 1e-9);
+            assert!((change.hz(1.1) - 300.0).abs() < 1e-9);
+            assert!((change.hz(1.0) - (200.0_f64 * 300.0).sqrt()).abs() < 1e-9);
+            let (left, entered) = change.crossing(30.0);
+            assert!((1200.0 * (change.hz(left) / 200.0).log2() - 30.0).abs() < 1e-6);
+            assert!((1200.0 * (300.0 / change.hz(entered)).log2() - 30.0).abs() < 1e-6);
+        }
     }
 
     #[test]
@@ -153,6 +186,7 @@ mod tests {
             new_hz: 300.0,
             middle_s: 1.0,
             glide_s: 0.01,
+            shape: Shape::Eased,
             hold,
         };
         assert!((change.seconds() - 0.05).abs() < 1e-12);

@@ -1,19 +1,19 @@
 //! The change that explains a scene best, with and without a partial held between.
 
-use crate::slur::change::{Change, Hold};
+use crate::slur::change::{Change, Hold, Shape};
 use crate::slur::scene::{Room, Scene};
 use crate::thresholds as t;
 
 /// What was fitted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fit {
-    /// The best curve without a hold.
+    /// The best eased curve without a hold.
     pub glide: Change,
     /// The best curve with a hold, if there is anything to hold on.
     pub held: Option<Change>,
     /// Index of the held candidate.
     pub candidate: usize,
-    /// By how much the curve with a hold is more likely, nats.
+    /// By how much the curve with a hold is more likely than any without, nats.
     pub gain: f64,
     /// Standard uncertainty of the glide's length, seconds.
     pub glide_uncertainty_s: f64,
@@ -33,6 +33,8 @@ impl Fit {
 const GLIDES: [f64; 4] = [0.012, 0.024, 0.040, 0.064];
 /// The glide that the place is first looked for with, seconds.
 const COARSE_GLIDE: f64 = 0.035;
+/// A straight glide is this much shorter than the eased one that lies nearest to it.
+const STRAIGHT: f64 = 0.75;
 const SHORTEST: f64 = 0.004;
 const LONGEST: f64 = 0.110;
 
@@ -73,6 +75,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
         new_hz,
         middle_s: middle_s.clamp(first, last),
         glide_s: glide_s.clamp(SHORTEST, LONGEST),
+        shape: Shape::Eased,
         hold: None,
     };
     let edges = scene.edges(search);
@@ -133,6 +136,7 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
             new_hz,
             middle_s: middle_s.clamp(first, last),
             glide_s: glide_s.clamp(SHORTEST, 0.03),
+            shape: Shape::Eased,
             hold: Some(Hold {
                 hz: hz * (cents.clamp(-t::CAUGHT_BAND_CENTS, t::CAUGHT_BAND_CENTS) / 1200.0).exp2(),
                 seconds: seconds.clamp(t::CAUGHT_LEAST_S, 0.12),
@@ -157,6 +161,19 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
             out.held = Some(held(p[0], p[1], p[2], p[3]));
             out.candidate = index;
         }
+    }
+    if out.gain > t::CAUGHT_GAIN {
+        // A straight glide dwells longer on what lies between than an eased one: a hold must
+        // explain more than that.
+        let start = [found.middle_s, STRAIGHT * found.glide_s];
+        let straight = |middle_s: f64, glide_s: f64| Change {
+            shape: Shape::Straight,
+            ..glide(middle_s, glide_s)
+        };
+        let (_, best) = climb(start, [0.004, 0.008], 5, |[m, g]| {
+            worth(scene, straight(*m, *g))
+        });
+        out.gain -= (best - value).max(0.0);
     }
     out
 }

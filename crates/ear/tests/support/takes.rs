@@ -72,6 +72,15 @@ pub enum Link {
     Caught { glide: f64, hz: f64, hold: f64 },
 }
 
+/// How the pitch goes from one note to the next.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Glide {
+    /// A raised cosine.
+    Eased,
+    /// Evenly in log frequency.
+    Straight,
+}
+
 /// How a phrase is played.
 #[derive(Clone, Copy)]
 pub struct Manner {
@@ -85,6 +94,7 @@ pub struct Manner {
 /// Builds a take from phrases and silences.
 pub struct Builder {
     pub random: Random,
+    pub glide: Glide,
     take: Take,
 }
 
@@ -102,6 +112,7 @@ impl Builder {
         };
         Self {
             random: Random::new(seed),
+            glide: Glide::Eased,
             take,
         }
     }
@@ -127,8 +138,16 @@ impl Builder {
                 continue;
             };
             let from = pitch.len();
+            let shape = self.glide;
             let glide = |pitch: &mut Vec<f64>, a: f64, b: f64, s: f64| {
-                pitch.extend(rise(at(s)).map(|r| a.log2() + (b.log2() - a.log2()) * r));
+                let count = at(s);
+                pitch.extend(rise(count).enumerate().map(|(i, eased)| {
+                    let way = match shape {
+                        Glide::Eased => eased,
+                        Glide::Straight => (i as f64 + 0.5) / count as f64,
+                    };
+                    a.log2() + (b.log2() - a.log2()) * way
+                }));
             };
             let between = match *link {
                 Link::Clean(s, skipped) => {
@@ -256,6 +275,7 @@ pub struct Set {
 pub fn set(seed: u64) -> Set {
     let mut takes = sustained(seed);
     takes.extend(slurred(seed));
+    takes.extend(straight(seed));
     takes.push(tongued(seed));
     Set { takes }
 }
@@ -335,8 +355,20 @@ const ARPEGGIOS: [(f64, Timbre, [&[u8]; 3]); 3] = [
     ),
 ];
 
+/// The slurred take of a seed, dry, in a room and in a hall.
 pub fn slurred(seed: u64) -> Vec<Take> {
+    slurs(seed, Glide::Eased, ["slur_40", "slur_room", "slur_rev"])
+}
+
+/// The same with straight glides.
+pub fn straight(seed: u64) -> Vec<Take> {
+    let names = ["straight_40", "straight_room", "straight_rev"];
+    slurs(seed, Glide::Straight, names)
+}
+
+fn slurs(seed: u64, glide: Glide, names: [&'static str; 3]) -> Vec<Take> {
     let mut b = Builder::new(seed ^ 0x5157);
+    b.glide = glide;
     b.silence(0.4);
     for (n, (tube, timbre, sequences)) in ARPEGGIOS.iter().enumerate() {
         for sequence in sequences {
@@ -382,15 +414,15 @@ pub fn slurred(seed: u64) -> Vec<Take> {
     }
     let (take, mut random) = b.done();
     let on = take.sounding();
-    let clean = take.with("slur_40", add_noise(&take.sound, &on, 40.0, &mut random));
+    let clean = take.with(names[0], add_noise(&take.sound, &on, 40.0, &mut random));
     let hall = echo(&take.sound, 1.2, 3.0, &mut random);
-    let hall = take.with("slur_rev", add_noise(&hall, &on, 45.0, &mut random));
+    let hall = take.with(names[2], add_noise(&hall, &on, 45.0, &mut random));
     let room = echo(&clean.sound, 0.5, 6.0, &mut random);
     let mut room = add_noise(&room, &on, 25.0, &mut random);
     let (sum, count) = (clean.sound.iter().zip(&on).filter(|(_, on)| **on))
         .fold((0.0, 0.0), |(s, n), (x, _)| (s + x * x, n + 1.0));
     add_clicks(&mut room, f64::sqrt(sum / count));
-    vec![clean, take.with("slur_room", room), hall]
+    vec![clean, take.with(names[1], room), hall]
 }
 
 pub fn tongued(seed: u64) -> Take {
