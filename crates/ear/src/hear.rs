@@ -5,7 +5,7 @@ use crate::expected::Expected;
 use crate::heard::Heard;
 use crate::pitch::{Fine, smooth::smooth};
 use crate::slur::slurs;
-use crate::{Samples, free, room, scored, thresholds as t, verdict};
+use crate::{Measure, Samples, free, room, scored, thresholds as t, verdict};
 
 /// What the listener is told beside the score.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -19,11 +19,7 @@ pub struct Settings {}
 pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings) -> Heard {
     let mut analysis = Analysis::new(samples);
     let mut heard = notes(&analysis, expected);
-    if heard
-        .reverb_s
-        .value()
-        .is_some_and(|s| s > t::ECHO_HELD_FROM_S)
-    {
+    if echoes(heard.reverb_s) {
         analysis = analysis.with_echo_held(t::ECHO_HELD_S);
         heard = notes(&analysis, expected);
     }
@@ -36,6 +32,14 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
         .filter(|expected| expected.count() > 0)
         .map(|expected| verdict::agreement(expected, &heard));
     heard
+}
+
+/// True when the room's echo may last so long that it is better held.
+fn echoes(reverb_s: Measure) -> bool {
+    match reverb_s {
+        Measure::Known { value, uncertainty } => value + uncertainty > t::ECHO_HELD_FROM_S,
+        Measure::Unknown { .. } => false,
+    }
 }
 
 /// Track, notes and room of an analysis.

@@ -80,7 +80,7 @@ impl Live {
         let grid = salience.grid();
         let keep = 2 * salience.reach() + (0.3 * working) as usize;
         let score = expected.filter(|e| e.count() > 0).map(|expected| {
-            let model = Model::new(expected, grid, 0.0);
+            let model = Model::new(expected, grid, |_| 0.0);
             let target = |n: &decode::model::ModelNote| expected.note(n.line, n.note).map(|n| n.hz);
             let targets = model
                 .notes

@@ -14,8 +14,8 @@ use crate::thresholds as t;
 #[must_use]
 pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>) {
     let path = free::path(analysis);
-    let detune = detune(analysis, expected, &path);
-    let model = Model::new(expected, analysis.grid, detune);
+    let detune = Detune::new(analysis, expected, &path);
+    let model = Model::new(expected, analysis.grid, |place| detune.at(place));
     let dips = observe::dips(analysis, &path);
     let seen: Vec<Observation> = analysis
         .salience
@@ -35,24 +35,44 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     (track, notes)
 }
 
-/// How far the whole take lies above what is asked, in grid steps: the median over its free path
-/// of the distance to the nearest expected pitch within a semitone.
-fn detune(analysis: &Analysis, expected: &Expected, path: &[Option<f64>]) -> f64 {
-    let model = Model::new(expected, analysis.grid, 0.0);
-    let near = |place: f64| {
-        model
-            .pitches
-            .iter()
-            .map(|p| place - p)
-            .min_by(|a, b| a.abs().total_cmp(&b.abs()))
-    };
-    let mut away: Vec<f64> = path
-        .iter()
-        .flatten()
-        .filter_map(|hz| near(analysis.grid.place(*hz)))
-        .filter(|d| d.abs() < 2.5)
-        .collect();
-    free::median(&mut away).unwrap_or(0.0)
+/// How far a take lies above what is asked.
+struct Detune {
+    /// Place of every sounding moment of the free path, and its distance to the nearest expected
+    /// pitch within a semitone, in grid steps, by place.
+    away: Vec<(f64, f64)>,
+    whole: f64,
+}
+
+impl Detune {
+    fn new(analysis: &Analysis, expected: &Expected, path: &[Option<f64>]) -> Self {
+        let model = Model::new(expected, analysis.grid, |_| 0.0);
+        let near = |place: f64| {
+            let away = model.pitches.iter().map(|p| place - p);
+            away.min_by(|a, b| a.abs().total_cmp(&b.abs()))
+        };
+        let places = path.iter().flatten().map(|hz| analysis.grid.place(*hz));
+        let mut away: Vec<(f64, f64)> = places
+            .filter_map(|place| Some((place, near(place)?)))
+            .filter(|(_, d)| d.abs() < t::DETUNE_MOST_STEPS)
+            .collect();
+        away.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut all: Vec<f64> = away.iter().map(|(_, d)| *d).collect();
+        let whole = free::median(&mut all).unwrap_or(0.0);
+        Self { away, whole }
+    }
+
+    /// Around a place, in grid steps: the median of what sounds within half an octave of it, or of the
+    /// whole take where that is too little. A player may be sharp in one register and flat in another.
+    fn at(&self, place: f64) -> f64 {
+        let first = |end: f64| self.away.partition_point(|(at, _)| *at < end);
+        let register = first(place - t::REGISTER_STEPS)..first(place + t::REGISTER_STEPS);
+        let here = self.away.get(register).unwrap_or(&[]);
+        if (here.len() as f64) * t::COARSE_STEP_S < t::REGISTER_LEAST_S {
+            return self.whole;
+        }
+        let mut here: Vec<f64> = here.iter().map(|(_, d)| *d).collect();
+        free::median(&mut here).unwrap_or(self.whole)
+    }
 }
 
 /// The path that the fine track follows: near the decoded note where one sounds.

@@ -146,6 +146,13 @@ pub const FALSE_START_DB: f64 = 8.0;
 /// A player may be this far from what is asked and still play it, in grid steps of 33 cents
 /// (80 cents: nearer to it than to the semitone beside it, with the take's own tuning taken out).
 pub const ASKED_REACH_STEPS: f64 = 2.4;
+/// A moment further than this from every expected pitch says nothing of a take's tuning, in grid steps.
+pub const DETUNE_MOST_STEPS: f64 = 2.5;
+/// A take's tuning is taken from what sounds within half an octave, in grid steps, ...
+pub const REGISTER_STEPS: f64 = 18.0;
+/// ... where that lasts this long, seconds. A recorded amateur is 45 cents flat at the bottom and in tune at
+/// the top: with one tuning for the whole take a low note that is 75 cents flat passed for the one below.
+pub const REGISTER_LEAST_S: f64 = 2.0;
 /// Salience lost per squared step away from what is asked.
 pub const ASKED_STEP_COST: f32 = 0.008;
 /// Silence is likely below this level over the noise.
@@ -296,8 +303,11 @@ pub const STOP_RISE_DB: f32 = 6.0;
 /// power: the direct sound's own share of it is 0.67 in a hall. A fade of 50 dB a second moves them by
 /// 0.03 between the two moments compared: it has no one moment at which it stops, ...
 pub const STOP_MOVES: f64 = 0.2;
-/// ... and lose at least this share of it.
-pub const STOP_LOSES: f64 = 0.1;
+/// ... and lose at least this share of it, ...
+pub const STOP_LOSES: f64 = 0.2;
+/// ... and what follows must die by so much a second: a room of 2 s does. A recorded amateur ends notes with
+/// a soft tail that stands still, 14 dB under the note, for 0.7 s.
+pub const STOP_DIES_DB_S: f64 = 30.0;
 /// The last moment that moves by this share of the greatest is the stop. Of simulated ends (three
 /// rooms of noise, four releases of 30 to 150 ms, 58 to 932 Hz) nine in ten lie within 10 ms of the
 /// release's middle in a room of 0.5 s, within 30 in one of 1.2 s; those far off lie early.

@@ -50,20 +50,24 @@ pub struct Model {
 }
 
 impl Model {
-    /// The model of expected lines, `detune` grid steps above what they ask for.
+    /// The model of expected lines; `detune` says by how many grid steps a take lies above what is asked
+    /// for at a place.
     #[must_use]
-    pub fn new(expected: &Expected, grid: Grid, detune: f64) -> Self {
+    pub fn new(expected: &Expected, grid: Grid, detune: impl Fn(f64) -> f64) -> Self {
         let mut model = Self::default();
+        // The pitches as they are asked for: each is tuned once.
+        let mut asked_for: Vec<f64> = Vec::new();
         for (line, asked) in expected.lines.iter().enumerate() {
             for (note, n) in asked.notes.iter().enumerate() {
                 if !(n.hz.is_finite() && n.hz > 0.0) {
                     continue;
                 }
-                let place = grid.place(n.hz) + detune;
-                let known = model.pitches.iter().position(|p| (p - place).abs() < 0.05);
+                let place = grid.place(n.hz);
+                let known = asked_for.iter().position(|p| (p - place).abs() < 0.05);
                 let pitch = known.unwrap_or_else(|| {
-                    model.pitches.push(place);
-                    model.pitches.len() - 1
+                    asked_for.push(place);
+                    model.pitches.push(place + detune(place));
+                    asked_for.len() - 1
                 });
                 let first = model.notes.last().is_none_or(|last| last.line != line);
                 let slurred = n.slurred && !first;

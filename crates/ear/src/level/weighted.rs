@@ -56,7 +56,7 @@ impl Weighted {
         whole
     }
 
-    /// Power of the quiet twentieth of the take's [`QUIET_S`] stretches: the noise, or what the
+    /// Power of the quiet twentieth of the take's `QUIET_S` stretches: the noise, or what the
     /// room has left where it is never still.
     #[must_use]
     pub fn quietest(&self) -> f64 {

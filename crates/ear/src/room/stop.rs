@@ -32,6 +32,11 @@ const BEFORE_S: f64 = 0.25;
 const AFTER_S: f64 = 0.15;
 /// A note has begun this long after its onset, seconds.
 const BEGUN_S: f64 = 0.02;
+/// What dies after a stop is looked at for no less and no more than this, and through levels of this
+/// length, seconds: in less time a room's echo beats by as much as it dies.
+const DYING_LEAST_S: f64 = 0.35;
+const DYING_LOOK_S: f64 = 0.6;
+const DYING_WINDOW_S: f64 = 0.04;
 /// Full level: no further than this under the steady part's, dB.
 const FULL_DB: f64 = 3.0;
 
@@ -51,12 +56,25 @@ pub(crate) fn stops(analysis: &Analysis, track: &mut Track, notes: &mut [HeardNo
         let Some(stop_s) = stop(analysis, track, note, until) else {
             continue;
         };
-        if stop_s < note.offset_s {
+        if stop_s < note.offset_s && dies(analysis, stop_s, until) {
             note.offset_s = stop_s;
             note.steady_s.1 = note.steady_s.1.min(stop_s);
             silence(track, note, until);
         }
     }
+}
+
+/// True when what is heard after a stop dies as a room does; a player who goes on softly does not.
+fn dies(analysis: &Analysis, stop_s: f64, until: f64) -> bool {
+    let from = stop_s + DYING_WINDOW_S;
+    let to = (until - DYING_WINDOW_S).min(from + DYING_LOOK_S);
+    if to - from < DYING_LEAST_S {
+        return true;
+    }
+    let level = |at: f64| analysis.levels.db(at, at + DYING_WINDOW_S);
+    let end = level(to - DYING_WINDOW_S);
+    let falls = (level(from) - end) / (to - from - DYING_WINDOW_S);
+    falls >= t::STOP_DIES_DB_S || end < analysis.noise_db + t::ONSET_OVER_NOISE_DB
 }
 
 /// Takes the room's frames after a note, up to the next one, out of the track: those of its pitch,
