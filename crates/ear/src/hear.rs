@@ -37,7 +37,7 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
 /// True when the room's echo may last so long that it is better held.
 fn echoes(reverb_s: Measure) -> bool {
     match reverb_s {
-        Measure::Known { value, uncertainty } => value + uncertainty > t::ECHO_HELD_FROM_S,
+        Measure::Known { value, uncertainty } => value + 0.5 * uncertainty > t::ECHO_HELD_FROM_S,
         Measure::Unknown { .. } => false,
     }
 }
