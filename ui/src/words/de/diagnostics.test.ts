@@ -29,7 +29,7 @@ test.each(sources)('every complaint of %s has its German words', (name) => {
 });
 
 test('what stands in a file stays as it is', () => {
-  expect(diagnosed('`walz` is not a turn')).toBe('`walz` ist keines von diesen: eine Wende');
+  expect(diagnosed('`walz` is not a turn')).toBe('`walz` passt hier nicht; gefragt ist: eine Wende');
   expect(diagnosed('expected a list of degrees, found text')).toBe('erwartet: eine Liste von Stufen; gefunden: Text');
   expect(diagnosed('write 1 to 24')).toBe('1 bis 24 schreiben');
   expect(diagnosed('something nobody says')).toBeNull();

@@ -125,7 +125,7 @@ const gaps: [RegExp, (...found: string[]) => string | null][] = [
   [/^`(.*)` is not a pitch: write .*$/, (text) => `\`${text}\` ist keine Tonhöhe: einen Buchstaben A-G schreiben, dann b oder # falls nötig, dann die Oktave (-2 bis 12), wie in Bb4 oder F#3`],
   [/^`(.*)` is not a note value: write .*$/, (text) => `\`${text}\` ist kein Notenwert: 1/4 für ein Viertel schreiben, 1/4. punktiert, 1/8t in einer Triole, r1/4 für eine Pause`],
   [/^`(.*)` is not a metre: write .*$/, (text) => `\`${text}\` ist kein Takt: 4/4, 3/4, 6/8 ... schreiben, oder free`],
-  [/^`(.*)` is not (.+)$/, (text, what) => both(wish(what), '', (a) => `\`${text}\` ist keines von diesen: ${a}`)],
+  [/^`(.*)` is not (.+)$/, (text, what) => both(wish(what), '', (a) => `\`${text}\` passt hier nicht; gefragt ist: ${a}`)],
   [/^did you mean `(.*)`\?$/, (near) => `war \`${near}\` gemeint?`],
   [/^write one of (.+)$/, (words) => `eines schreiben von ${words}`],
   [/^(.+) is out of range$/, (number) => `${number} liegt außerhalb der Grenzen`],
