@@ -34,7 +34,8 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
     heard
 }
 
-/// True when the room's echo may last so long that it is better held.
+/// True when the room's echo may well last so long that it is better held: half a standard uncertainty
+/// longer than told. Few short decays told 0.68 ± 0.29 s of a hall of 1.2 (seed 101).
 fn echoes(reverb_s: Measure) -> bool {
     match reverb_s {
         Measure::Known { value, uncertainty } => value + 0.5 * uncertainty > t::ECHO_HELD_FROM_S,
