@@ -352,3 +352,21 @@ fn other(target: &ExpectedNote, hz: f64) -> Match {
         _ => Match::Wrong,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_take_is_tuned_by_register_where_enough_of_it_sounds() {
+        let seconds = |count: f64| (count / t::COARSE_STEP_S) as usize;
+        let mut away = vec![(20.0, -1.4); seconds(3.0)];
+        away.extend(vec![(60.0, 0.1); seconds(5.0)]);
+        away.extend(vec![(90.0, 2.0); seconds(0.5)]);
+        let detune = Detune { away, whole: 0.1 };
+        assert_eq!(detune.at(24.0), -1.4);
+        assert_eq!(detune.at(58.0), 0.1);
+        // Half a second says too little.
+        assert_eq!(detune.at(95.0), 0.1);
+    }
+}

@@ -189,3 +189,35 @@ fn held(
     let size = (window_s * rate).round() as usize;
     phasor::phasors(sound, turns, &orders, size, STEP_S * rate)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Samples;
+
+    /// Silence, a tone from 0.5 to 1.5 s, and what is left of it so many seconds later.
+    fn after(left: impl Fn(f64) -> f64) -> Analysis {
+        let rate = 22_050.0;
+        let tone = |n: usize| {
+            let s = n as f64 / rate;
+            let size = match s {
+                s if s < 0.5 => 0.0,
+                s if s < 1.5 => 0.5,
+                s => 0.5 * left(s - 1.5),
+            };
+            (size * (std::f64::consts::TAU * 466.16 * s).sin()) as f32
+        };
+        Analysis::new(&Samples::new(
+            rate,
+            (0..55_000).map(tone).collect::<Vec<_>>(),
+        ))
+    }
+
+    #[test]
+    fn a_soft_tail_that_stands_is_the_player_and_a_dying_one_the_room() {
+        assert!(!dies(&after(|_| 0.2), 1.5, 2.4));
+        // 60 dB in 1.2 s.
+        assert!(dies(&after(|s| 0.7 * 10_f64.powf(-2.5 * s)), 1.5, 2.4));
+        assert!(dies(&after(|_| 0.0), 1.5, 2.4));
+    }
+}
