@@ -1,5 +1,6 @@
 //! How loud: K-weighted level, A-weighted level, and dB(A) SPL once a reading is known.
 
+mod abreast;
 mod biquad;
 mod calibration;
 pub mod quiet;

@@ -4,6 +4,7 @@ pub mod attack;
 pub mod evenness;
 mod fall;
 pub mod level;
+pub mod lines;
 pub mod pitch;
 pub mod release;
 pub mod same_roof;

@@ -6,7 +6,9 @@ pub mod change;
 pub mod edges;
 mod evidence;
 pub mod fit;
+mod likelihood;
 pub mod report;
+mod row;
 pub mod scene;
 mod spectra;
 

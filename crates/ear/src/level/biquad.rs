@@ -11,6 +11,9 @@ pub struct Biquad {
 }
 
 impl Biquad {
+    /// A section that lets everything through.
+    pub const THROUGH: Self = Self::new([1.0, 0.0, 0.0], [0.0; 2]);
+
     /// A section from its coefficients.
     #[must_use]
     pub const fn new(b: [f64; 3], a: [f64; 2]) -> Self {

@@ -1,8 +1,7 @@
 //! The pieces of a take in which nobody plays, and the spectrum of what is left there.
 
-use realfft::RealFftPlanner;
-
 use crate::Samples;
+use crate::signal::{Transform, energy};
 
 /// Lengths of piece that are tried, seconds: the long one tells mains lines apart, the short one
 /// still fits between quick notes.
@@ -47,11 +46,13 @@ fn with_pieces(samples: &Samples, piece_s: f64) -> Option<Quiet> {
     if samples.data.len() < length || length < 64 {
         return None;
     }
-    let pieces: Vec<&[f32]> = samples.data.windows(length).step_by(length / 2).collect();
-    let mut levels: Vec<(f64, usize)> = pieces
-        .iter()
+    // Pieces overlap by half: each half is summed once.
+    let half = length / 2;
+    let halves: Vec<f64> = samples.data.chunks_exact(half).map(energy).collect();
+    let mut levels: Vec<(f64, usize)> = halves
+        .windows(2)
         .enumerate()
-        .map(|(i, piece)| (db(mean_square(piece)), i))
+        .map(|(i, both)| (db(both.iter().sum::<f64>() / length as f64), i))
         .collect();
     levels.sort_by(|a, b| a.0.total_cmp(&b.0));
     let loud = (levels.len() * 95 / 100).min(levels.len() - 1);
@@ -71,8 +72,8 @@ fn with_pieces(samples: &Samples, piece_s: f64) -> Option<Quiet> {
     let mean = levels.iter().map(|l| l.0).sum::<f64>() / count as f64;
     let spread_db =
         (levels.iter().map(|l| (l.0 - mean).powi(2)).sum::<f64>() / (count - 1) as f64).sqrt();
-    let chosen = levels.iter().filter_map(|(_, i)| pieces.get(*i).copied());
-    let power = average(chosen, length, count);
+    let middles: Vec<usize> = levels.iter().map(|(_, i)| (i + 1) * half).collect();
+    let power = average(&samples.data, &middles, length);
     Some(Quiet {
         level_db: db(power.iter().sum()),
         power,
@@ -83,30 +84,20 @@ fn with_pieces(samples: &Samples, piece_s: f64) -> Option<Quiet> {
     })
 }
 
-/// Mean Hann-windowed power spectrum, scaled so that its sum is the mean square.
-fn average<'a>(pieces: impl Iterator<Item = &'a [f32]>, length: usize, count: usize) -> Vec<f64> {
-    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(length);
-    let mut input = fft.make_input_vec();
-    let mut output = fft.make_output_vec();
-    let window = |n: usize| 0.5 - 0.5 * (std::f32::consts::TAU * n as f32 / length as f32).cos();
-    let window: Vec<f32> = (0..length).map(window).collect();
-    let gain = window.iter().map(|w| f64::from(*w).powi(2)).sum::<f64>() * length as f64;
-    let mut power = vec![0.0; output.len()];
-    for piece in pieces {
-        for ((slot, x), w) in input.iter_mut().zip(piece).zip(&window) {
-            *slot = x * w;
-        }
-        // The buffers come from the plan itself, so lengths agree.
-        if fft.process(&mut input, &mut output).is_err() {
-            continue;
-        }
-        for (bin, (sum, value)) in power.iter_mut().zip(&output).enumerate() {
-            let sides = if bin == 0 || bin == length / 2 {
-                1.0
-            } else {
-                2.0
-            };
-            *sum += sides * f64::from(value.norm_sqr()) / gain / count as f64;
+/// Mean Hann-windowed power spectrum of the pieces round some samples, scaled so that its sum is
+/// the mean square.
+fn average(sound: &[f32], middles: &[usize], length: usize) -> Vec<f64> {
+    let mut transform = Transform::new(length);
+    let mut bins = vec![0.0; transform.bins()];
+    let mut power = vec![0.0; bins.len()];
+    // A Hann window's squares sum up to three eighths of its length.
+    let gain = 0.375 * (length as f64).powi(2) * middles.len().max(1) as f64;
+    for middle in middles {
+        transform.look(sound, *middle as isize);
+        transform.powers_of(&mut bins);
+        for (bin, (sum, value)) in power.iter_mut().zip(&bins).enumerate() {
+            let sides = if bin == 0 { 1.0 } else { 2.0 };
+            *sum += sides * f64::from(*value) / gain;
         }
     }
     power
@@ -166,10 +157,6 @@ impl Quiet {
             .get(from..to.max(from))
             .map_or(0.0, |p| p.iter().sum()))
     }
-}
-
-fn mean_square(piece: &[f32]) -> f64 {
-    piece.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>() / piece.len().max(1) as f64
 }
 
 fn db(power: f64) -> f64 {

@@ -1,6 +1,7 @@
 //! The weighted level of any stretch of a take, from sums made once.
 
 use super::Weighting;
+use super::abreast::Abreast;
 use crate::Samples;
 
 /// Length of the pieces that are summed, seconds: stretches are rounded to it.
@@ -9,6 +10,18 @@ const PIECE_S: f64 = 0.001;
 const QUIET_S: f64 = 0.05;
 /// BS.1770-4, annex 1, equation (2): loudness is this plus ten times the logarithm of the power.
 const LKFS_OFFSET_DB: f64 = -0.691;
+
+/// Samples of a piece.
+fn piece(rate: f64) -> usize {
+    ((PIECE_S * rate) as usize).max(1)
+}
+
+/// The sum before the first piece, and room for the others.
+fn sums(samples: &Samples) -> Vec<f64> {
+    let mut sums = Vec::with_capacity(samples.data.len() / piece(samples.rate) + 2);
+    sums.push(0.0);
+    sums
+}
 
 /// Weighted power of a take, summed up piece by piece.
 #[derive(Clone, Debug)]
@@ -34,20 +47,45 @@ impl Weighted {
         Self::new(samples, Weighting::a(samples.rate), 0.0)
     }
 
-    fn new(samples: &Samples, mut weighting: Weighting, offset_db: f64) -> Self {
-        let piece = ((PIECE_S * samples.rate) as usize).max(1);
-        let mut sum = 0.0;
-        let mut sums = Vec::with_capacity(samples.data.len() / piece + 2);
-        sums.push(0.0);
+    /// With the K and with the A weighting.
+    #[must_use]
+    pub fn both(samples: &Samples) -> (Self, Self) {
+        let (k, a) = (Weighting::k(samples.rate), Weighting::a(samples.rate));
+        let mut both = Abreast::new(&k, &a);
+        let piece = piece(samples.rate);
+        let (mut of_k, mut of_a) = (sums(samples), sums(samples));
+        let (mut k, mut a) = (0.0, 0.0);
         for piece in samples.data.chunks(piece) {
+            for x in piece {
+                let [y, z] = both.next(f64::from(*x));
+                k += y * y;
+                a += z * z;
+            }
+            of_k.push(k);
+            of_a.push(a);
+        }
+        (
+            Self::summed(samples.rate, of_k, LKFS_OFFSET_DB),
+            Self::summed(samples.rate, of_a, 0.0),
+        )
+    }
+
+    fn new(samples: &Samples, mut weighting: Weighting, offset_db: f64) -> Self {
+        let mut sum = 0.0;
+        let mut sums = sums(samples);
+        for piece in samples.data.chunks(piece(samples.rate)) {
             for x in piece {
                 sum += weighting.next(f64::from(*x)).powi(2);
             }
             sums.push(sum);
         }
+        Self::summed(samples.rate, sums, offset_db)
+    }
+
+    fn summed(rate: f64, sums: Vec<f64>, offset_db: f64) -> Self {
         let mut whole = Self {
-            rate: samples.rate,
-            piece,
+            rate,
+            piece: piece(rate),
             sums,
             offset_db,
             quietest: 0.0,

@@ -18,7 +18,8 @@ const K_HIGH_PASS: (f64, f64) = (38.135_470_876_024_44, 0.500_327_037_323_877_3)
 /// A frequency weighting as a chain of filters.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Weighting {
-    sections: Vec<Biquad>,
+    /// As many for each weighting; the last may let all through.
+    pub(super) sections: [Biquad; 3],
 }
 
 impl Weighting {
@@ -46,7 +47,7 @@ impl Weighting {
             [2.0 * (k * k - 1.0) / a0, (1.0 - k / q + k * k) / a0],
         );
         Self {
-            sections: vec![shelf, high_pass],
+            sections: [shelf, high_pass, Biquad::THROUGH],
         }
     }
 
@@ -56,7 +57,7 @@ impl Weighting {
     pub fn a(rate: f64) -> Self {
         let [w1, w2, w3, w4] = A_POLES.map(|hz| TAU * hz);
         let square = |w: f64| [w * w, 2.0 * w, 1.0];
-        let mut sections = vec![
+        let mut sections = [
             Biquad::bilinear([0.0, 0.0, 1.0], square(w1), rate),
             Biquad::bilinear([0.0, 0.0, 1.0], [w2 * w3, w2 + w3, 1.0], rate),
             Biquad::bilinear([w4 * w4, 0.0, 0.0], square(w4), rate),
@@ -66,9 +67,7 @@ impl Weighting {
             .map(|s| s.power_gain(1_000.0, rate))
             .product::<f64>()
             .sqrt();
-        if let Some(first) = sections.first_mut() {
-            first.b = first.b.map(|b| b / gain);
-        }
+        sections[0].b = sections[0].b.map(|b| b / gain);
         Self { sections }
     }
 

@@ -1,7 +1,6 @@
 //! The sound of a note: levels of its partials, brightness, and the noise between them.
 
-use realfft::RealFftPlanner;
-
+use super::lines::{GAP, GAP_SHARE, LINE, Lines, Powers};
 use super::table::Definition;
 use super::{View, stats};
 use crate::{Measure, WhyNot};
@@ -48,21 +47,8 @@ pub const NOISE: Definition = Definition {
                 covers known noise",
 };
 
-/// Harmonics that are levelled and that are counted.
+/// Harmonics that are levelled.
 const LEVELLED: usize = 12;
-const COUNTED: usize = 24;
-/// Periods in a window, at least; window sizes; most windows.
-const PERIODS: f64 = 8.0;
-/// Periods in a window where the note lasts: the gaps then lie far enough from the lines for a Hann
-/// window's own skirts to fall below the noise of a clean tone.
-const LONG_PERIODS: f64 = 32.0;
-const SIZES: (usize, usize) = (2_048, 32_768);
-const MOST_WINDOWS: usize = 8;
-/// Bins on either side that belong to a harmonic, and that keep away from the gaps.
-const LINE: usize = 2;
-const GAP: usize = 3;
-/// Share of the way to the next harmonic that the noise is kept away from a line.
-const GAP_SHARE: f64 = 0.35;
 /// A harmonic less than this above the noise is lost, as a power ratio (6 dB).
 const LOST: f64 = 4.0;
 /// Smallest uncertainty of a harmonic's level, dB.
@@ -82,107 +68,14 @@ pub struct Tone {
 /// Measures all three from the same spectra.
 #[must_use]
 pub fn measure(view: &View<'_>) -> Tone {
-    match windows(view) {
-        Ok(windows) => tone(&windows),
+    match view.lines {
+        Ok(windows) => tone(windows),
         Err(why) => Tone {
-            partials_db: vec![Measure::unknown(why); LEVELLED],
-            brightness: Measure::unknown(why),
-            noise_db: Measure::unknown(why),
+            partials_db: vec![Measure::unknown(*why); LEVELLED],
+            brightness: Measure::unknown(*why),
+            noise_db: Measure::unknown(*why),
         },
     }
-}
-
-/// One window's powers: of each harmonic, and of noise as wide as one.
-struct Powers {
-    harmonics: Vec<f64>,
-    noise: Vec<f64>,
-    bins_a_harmonic: f64,
-    /// All power in the gaps.
-    gaps: f64,
-    /// Sum over the harmonics of the power of hiss in one bin of their gaps.
-    hiss: f64,
-}
-
-fn windows(view: &View<'_>) -> Result<Vec<Powers>, WhyNot> {
-    let (from, to) = view.note.steady_s;
-    if view.clipped(from, to) {
-        return Err(WhyNot::Clipped);
-    }
-    let samples = view.take.samples;
-    let hz = view.note.hz;
-    if hz <= 0.0 || samples.rate <= 0.0 {
-        return Err(WhyNot::Unsettled);
-    }
-    let sound = samples.between(from, to);
-    let size_of = |periods: f64| {
-        let wanted = (periods * samples.rate / hz).ceil() as usize;
-        wanted.next_power_of_two().clamp(SIZES.0, SIZES.1)
-    };
-    let size = Some(size_of(LONG_PERIODS))
-        .filter(|long| sound.len() >= *long)
-        .unwrap_or_else(|| size_of(PERIODS));
-    if sound.len() < size {
-        return Err(WhyNot::TooShort);
-    }
-    let hop = (size / 2).max((sound.len() - size) / (MOST_WINDOWS - 1).max(1));
-    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(size);
-    let (mut input, mut output) = (fft.make_input_vec(), fft.make_output_vec());
-    let hann = |n: usize| 0.5 - 0.5 * (std::f32::consts::TAU * n as f32 / size as f32).cos();
-    let window: Vec<f32> = (0..size).map(hann).collect();
-    let bin_hz = samples.rate / size as f64;
-    let mut found = Vec::new();
-    for piece in sound.windows(size).step_by(hop.max(1)).take(MOST_WINDOWS) {
-        for ((slot, x), w) in input.iter_mut().zip(piece).zip(&window) {
-            *slot = x * w;
-        }
-        if fft.process(&mut input, &mut output).is_ok() {
-            let power: Vec<f64> = output.iter().map(|c| f64::from(c.norm_sqr())).collect();
-            found.push(powers(&power, hz / bin_hz));
-        }
-    }
-    Ok(found)
-}
-
-/// The powers of one spectrum, the fundamental at `spacing` bins.
-fn powers(spectrum: &[f64], spacing: f64) -> Powers {
-    let sum = |from: usize, to: usize| spectrum.get(from..to).map(|s| s.iter().sum::<f64>());
-    let mut result = Powers {
-        harmonics: Vec::new(),
-        noise: Vec::new(),
-        bins_a_harmonic: spacing,
-        gaps: 0.0,
-        hiss: 0.0,
-    };
-    for harmonic in 1..=COUNTED {
-        let centre = spacing * harmonic as f64;
-        let at = centre.round() as usize;
-        let Some(line) = sum(at.saturating_sub(LINE), at + LINE + 1) else {
-            break;
-        };
-        // The gaps halfway to the neighbours, and of these the middle: a Hann line's skirts fall by
-        // 18 dB for each doubling of the distance.
-        let edge = |side: f64| (centre + side * spacing / 2.0).round() as usize;
-        let near = GAP.max((GAP_SHARE * spacing) as usize);
-        let below = (edge(-1.0), at.saturating_sub(near));
-        let above = (at + near + 1, edge(1.0) + 1);
-        let mut gap: Vec<f64> = [below, above]
-            .into_iter()
-            .filter_map(|(from, to)| spectrum.get(from..to))
-            .flatten()
-            .copied()
-            .collect();
-        // Halfway gaps are shared with the neighbour, which counts the other half.
-        result.gaps += gap.iter().sum::<f64>();
-        let density = stats::mean(&gap).unwrap_or(0.0);
-        // What another sound leaves there stands out of a few bins: the middle one tells the hiss.
-        // Powers of noise are exponential: the median lies at ln 2 of the mean.
-        gap.sort_by(f64::total_cmp);
-        result.hiss += gap.get(gap.len() / 2).copied().unwrap_or(0.0) / std::f64::consts::LN_2;
-        let noise = density * (2 * LINE + 1) as f64;
-        result.harmonics.push((line - noise).max(0.0));
-        result.noise.push(noise);
-    }
-    result
 }
 
 fn tone(windows: &[Powers]) -> Tone {
@@ -270,8 +163,8 @@ fn harmonics_to_noise(windows: &[Powers], power: &[f64], noise: &[f64], looks: f
 /// Power between the harmonics against the power in them, dB: what another player, or an echo
 /// of another note, leaves there. `None` when it can't be told.
 #[must_use]
-pub fn stray_db(view: &View<'_>) -> Option<f64> {
-    let windows = windows(view).ok()?;
+pub fn stray_db(lines: &Lines) -> Option<f64> {
+    let windows = lines.as_ref().ok()?;
     let levels: Vec<f64> = windows
         .iter()
         .map(|w| {

@@ -1,5 +1,6 @@
 //! What a measure of one note looks at.
 
+use super::lines::{self, Lines};
 use crate::heard::{Frame, Heard, HeardNote};
 use crate::level::Weighted;
 use crate::{Expected, ExpectedLine, ExpectedNote, Samples};
@@ -19,6 +20,8 @@ pub struct Take<'a> {
     pub a: Weighted,
     /// Stretches where the recording is overloaded, seconds from-to.
     pub clipped: &'a [(f64, f64)],
+    /// The harmonics of each note.
+    pub lines: Vec<Lines>,
 }
 
 /// One heard note and its surroundings.
@@ -32,6 +35,8 @@ pub struct View<'a> {
     pub before: Option<&'a HeardNote>,
     /// The note after.
     pub after: Option<&'a HeardNote>,
+    /// Its harmonics.
+    pub lines: &'a Lines,
 }
 
 impl<'a> Take<'a> {
@@ -43,13 +48,15 @@ impl<'a> Take<'a> {
         heard: &'a Heard,
         clipped: &'a [(f64, f64)],
     ) -> Self {
+        let (k, a) = Weighted::both(samples);
         Self {
             samples,
             expected,
             heard,
-            k: Weighted::k(samples),
-            a: Weighted::a(samples),
+            k,
+            a,
             clipped,
+            lines: lines::lines(samples, heard, clipped),
         }
     }
 
@@ -62,6 +69,7 @@ impl<'a> Take<'a> {
             note: notes.get(index)?,
             before: index.checked_sub(1).and_then(|i| notes.get(i)),
             after: notes.get(index + 1),
+            lines: self.lines.get(index)?,
         })
     }
 }

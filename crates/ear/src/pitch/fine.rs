@@ -4,9 +4,7 @@
 //! follows from its power over the noise beside it; the weighted mean is the least-squares fit of
 //! a harmonic comb (Quinn & Thomson, Biometrika 78 (1991) 65, for harmonics known to be whole).
 
-use pulp::NullaryFnOnce;
-
-use crate::signal::{Transform, wide};
+use crate::signal::Transform;
 
 /// Periods that a window must hold, so that neighbouring harmonics stand five bins apart.
 const PERIODS: f64 = 5.0;
@@ -100,10 +98,7 @@ impl Fine {
         let bins = (highest.min(top + guess_hz) / step) as usize + 3;
         let bins = bins.min(transform.bins()).min(self.powers.len());
         let powers = self.powers.get_mut(..bins)?;
-        wide(Powers {
-            transform,
-            out: powers,
-        });
+        transform.powers_of(powers);
         let seen = Seen {
             transform,
             powers,
@@ -113,21 +108,6 @@ impl Fine {
         let rough = seen.comb(guess_hz, HARMONICS / 2, TOLERANCE)?;
         seen.comb(rough.hz, HARMONICS, TOLERANCE / 2.0)
             .or(Some(rough))
-    }
-}
-
-/// Powers of the first bins.
-struct Powers<'a> {
-    transform: &'a Transform,
-    out: &'a mut [f32],
-}
-
-impl NullaryFnOnce for Powers<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        self.transform.powers(self.out);
     }
 }
 

@@ -72,19 +72,24 @@ impl Bank {
 fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<(usize, Vec<f32>)> {
     // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics.
     let weight = |q: f64| -> f64 {
-        HARMONICS
+        let share: f64 = HARMONICS
             .iter()
-            .map(|p| {
-                let away = (q - p).abs();
-                let wave = (std::f64::consts::TAU * q).cos();
-                match away {
-                    a if a < 0.25 => wave,
-                    a if a < 0.75 => wave / 2.0,
-                    _ => 0.0,
-                }
+            .map(|p| match (q - p).abs() {
+                away if away < 0.25 => 1.0,
+                away if away < 0.75 => 0.5,
+                _ => 0.0,
             })
-            .sum()
+            .sum();
+        // Most places lie in no lobe.
+        if share == 0.0 {
+            return 0.0;
+        }
+        share * (std::f64::consts::TAU * q).cos()
     };
+    let last = HARMONICS.last().copied().unwrap_or(1.0) + 1.0;
+    let measure = measure
+        .get(..((last * hz / step) as usize).min(measure.len()))
+        .unwrap_or(measure);
     let raw: Vec<f64> = measure
         .iter()
         .enumerate()
@@ -93,7 +98,10 @@ fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<(usize, Vec<f32>)> {
             if at_hz <= 0.0 || *m <= 0.0 {
                 return 0.0;
             }
-            weight(at_hz / hz) * (hz / at_hz).sqrt()
+            match weight(at_hz / hz) {
+                0.0 => 0.0,
+                weight => weight * (hz / at_hz).sqrt(),
+            }
         })
         .collect();
     let norm: f64 = raw

@@ -1,10 +1,9 @@
 //! The microphone and what stands behind it: bandwidth, automatic gain, noise gates.
 
-use realfft::RealFftPlanner;
-
 use super::Microphone;
 use crate::level::quiet::Quiet;
 use crate::measure::{Take, stats};
+use crate::signal::Transform;
 use crate::{Measure, WhyNot};
 
 /// Nothing above this is a narrow connection, hertz: wideband telephony ends at 7 kHz.
@@ -42,19 +41,15 @@ fn top(take: &Take<'_>) -> Measure {
     if samples.data.len() < 4 * SIZE {
         return Measure::unknown(WhyNot::TooShort);
     }
-    let fft = RealFftPlanner::<f32>::new().plan_fft_forward(SIZE);
-    let (mut input, mut output) = (fft.make_input_vec(), fft.make_output_vec());
-    let mut power = vec![0.0_f64; output.len()];
+    let mut transform = Transform::new(SIZE);
+    let mut bins = vec![0.0; transform.bins()];
+    let mut power = vec![0.0_f64; bins.len()];
     let hop = (samples.data.len() / MOST).max(SIZE);
-    for piece in samples.data.windows(SIZE).step_by(hop) {
-        for (n, (slot, x)) in input.iter_mut().zip(piece).enumerate() {
-            let turn = std::f32::consts::TAU * n as f32 / SIZE as f32;
-            *slot = x * (0.5 - 0.5 * turn.cos());
-        }
-        if fft.process(&mut input, &mut output).is_ok() {
-            for (sum, bin) in power.iter_mut().zip(&output) {
-                *sum += f64::from(bin.norm_sqr());
-            }
+    for start in (0..=samples.data.len() - SIZE).step_by(hop) {
+        transform.look(&samples.data, (start + SIZE / 2) as isize);
+        transform.powers_of(&mut bins);
+        for (sum, bin) in power.iter_mut().zip(&bins) {
+            *sum += f64::from(*bin);
         }
     }
     let bin_hz = samples.rate / SIZE as f64;

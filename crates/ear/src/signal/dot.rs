@@ -37,6 +37,25 @@ pub fn dot(a: &[f32], b: &[f32]) -> f32 {
     lanes.iter().sum::<f32>() + rest
 }
 
+/// Sum of squares. Added up in double precision every few hundred samples.
+#[must_use]
+pub fn energy(sound: &[f32]) -> f64 {
+    wide(Energy(sound))
+}
+
+/// The squares of a stretch.
+struct Energy<'a>(&'a [f32]);
+
+impl NullaryFnOnce for Energy<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn call(self) -> f64 {
+        let pieces = self.0.chunks(256);
+        pieces.map(|piece| f64::from(dot(piece, piece))).sum()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -48,5 +67,11 @@ mod tests {
         assert_eq!(dot(&a, &ones), 171.0);
         assert_eq!(dot(&ones, &a[..3]), 3.0);
         assert_eq!(dot(&[], &ones), 0.0);
+    }
+
+    #[test]
+    fn the_energy_of_a_tone_is_half_its_length() {
+        let tone: Vec<f32> = (0..4_410).map(|n| (n as f32 * 0.3).sin()).collect();
+        assert!((energy(&tone) - 2_205.0).abs() < 2.0);
     }
 }

@@ -7,7 +7,10 @@
 use std::sync::Arc;
 
 use num_complex::Complex32;
+use pulp::NullaryFnOnce;
 use realfft::{RealFftPlanner, RealToComplex};
+
+use crate::signal::wide;
 
 /// A transform of one size; makes its buffers once.
 pub struct Transform {
@@ -110,7 +113,12 @@ impl Transform {
         k as f32 - (self.hann_slope(k) * hann.conj()).im / power * 0.5
     }
 
-    /// Power of every bin through the Hann window, from bin 0 on.
+    /// Power of the first bins through the Hann window, from bin 0 on; the last of all stays as it is.
+    pub fn powers_of(&self, out: &mut [f32]) {
+        wide(Powers(self, out));
+    }
+
+    /// As [`Transform::powers_of`], within a loop that is made wide.
     #[inline(always)]
     pub fn powers(&self, out: &mut [f32]) {
         for (k, slot) in out.iter_mut().enumerate().take(1) {
@@ -128,6 +136,18 @@ impl Transform {
     #[must_use]
     pub fn bins(&self) -> usize {
         self.bins.len()
+    }
+}
+
+/// The powers of a spectrum.
+struct Powers<'a>(&'a Transform, &'a mut [f32]);
+
+impl NullaryFnOnce for Powers<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.0.powers(self.1);
     }
 }
 

@@ -56,6 +56,7 @@ impl Backdrop {
     }
 
     /// Power at a frequency, with so much of the echo.
+    #[inline(always)]
     pub(super) fn at(&self, hz: f32, echo: f32) -> f32 {
         let bin = self.bins.get((hz / BIN_HZ as f32) as usize);
         bin.map_or(1.0, |bin| bin.noise + echo * bin.echo)

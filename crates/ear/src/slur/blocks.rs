@@ -2,13 +2,10 @@
 
 use std::ops::Range;
 
-use num_complex::Complex32;
-
+use crate::slur::row::{Each, HARMONICS, PLACES, Row};
 use crate::slur::spectra::{self, Spectra, cis};
 use crate::thresholds as t;
 
-/// Most harmonics that are looked at.
-pub(super) const HARMONICS: usize = 20;
 /// Highest frequency looked at, hertz.
 const TOP_HZ: f64 = 4_800.0;
 /// Fewest blocks, and fewest samples of one.
@@ -16,13 +13,8 @@ const LEAST: (usize, usize) = (12, 8);
 /// Weights of the four blocks of a window.
 pub(super) const WINDOW: [f32; 4] = [0.5, 1.0, 1.0, 0.5];
 
-/// One block's harmonics.
-pub(super) type Row = [Complex32; HARMONICS];
 /// Power of each harmonic.
 pub(super) type Powers = [f64; HARMONICS];
-
-/// A row of nothing.
-pub(super) const EMPTY: Row = [Complex32::new(0.0, 0.0); HARMONICS];
 
 /// The blocks of a stretch of sound.
 #[derive(Debug)]
@@ -105,27 +97,25 @@ impl<'a> Blocks<'a> {
 
     /// Block `index` turned against a pitch that goes evenly from one frequency to another, `offset`
     /// added to each harmonic's number; the fundamental has turned `start` times before.
+    #[inline(always)]
     pub(super) fn row(
         &self,
         index: usize,
         (from_hz, to_hz): (f64, f64),
         offset: f64,
         start: f64,
-        row: &mut Row,
-    ) {
+    ) -> Row {
         let count = self.harmonics(0.5 * (from_hz + to_hz));
-        let (looked_at, above) = row.split_at_mut(count);
-        above.fill(Complex32::default());
         self.spectra
-            .row(index, (from_hz, to_hz), offset, start, looked_at);
+            .row(index, (from_hz, to_hz), offset, start, count)
     }
 
     /// A range of blocks turned against a constant pitch, each from its own beginning; others are 0.
     pub(super) fn rows(&self, hz: f64, offset: f64, range: Range<usize>) -> Vec<Row> {
-        let mut rows = vec![EMPTY; self.count];
+        let mut rows = vec![Row::EMPTY; self.count];
         let blocks = rows.iter_mut().enumerate();
         for (block, row) in blocks.take(range.end).skip(range.start) {
-            self.row(block, (hz, hz), offset, 0.0, row);
+            *row = self.row(block, (hz, hz), offset, 0.0);
         }
         rows
     }
@@ -138,31 +128,41 @@ impl<'a> Blocks<'a> {
         hz: f64,
         offset: f64,
     ) -> Powers {
-        let mut mean = [0.0; HARMONICS];
         let rows = rows.get(range).unwrap_or(&[]);
         let windows = rows.len().saturating_sub(3).max(1) as f64;
-        let step = hz * self.seconds();
-        for (n, slot) in mean.iter_mut().enumerate().take(self.harmonics(hz)) {
-            let turn = cis(((n + 1) as f64 + offset) * step);
-            let power = |window: &[Row]| {
-                let (mut total, mut by) = (Complex32::default(), Complex32::new(1.0, 0.0));
-                for (row, w) in window.iter().zip(WINDOW) {
-                    total += row.get(n).copied().unwrap_or_default() * by * w;
-                    by *= turn;
-                }
-                f64::from(total.norm_sqr())
-            };
-            *slot = rows.windows(4).map(power).sum::<f64>() / windows;
+        let turns = self.window_turns(hz, offset);
+        let mut sums = [0.0_f64; PLACES];
+        for window in rows.windows(4) {
+            let power: Each = windowed(window, &turns).power();
+            for (sum, p) in sums.iter_mut().zip(power) {
+                *sum += f64::from(p);
+            }
+        }
+        let mut mean = [0.0; HARMONICS];
+        for (slot, sum) in mean.iter_mut().zip(sums).take(self.harmonics(hz)) {
+            *slot = sum / windows;
         }
         mean
     }
+
+    /// What turns the four blocks of a window of constant pitch, each from its own beginning, back to the
+    /// beginning of the first.
+    #[inline(always)]
+    pub(super) fn window_turns(&self, hz: f64, offset: f64) -> [Row; 4] {
+        let step = hz * self.seconds();
+        [0.0, 1.0, 2.0, 3.0].map(|blocks| {
+            let turns = blocks * step;
+            Row::powers(cis((1.0 + offset) * turns), cis(turns))
+        })
+    }
 }
 
-/// A row whose harmonic `n` is turned `n` times by `by`.
-pub(super) fn turned(row: &Row, by: Complex32, out: &mut Row) {
-    let mut turn = by;
-    for (to, from) in out.iter_mut().zip(row) {
-        *to = from * turn;
-        turn *= by;
+/// The sum of four blocks through the window, each turned by its own row.
+#[inline(always)]
+pub(super) fn windowed(blocks: &[Row], turns: &[Row; 4]) -> Row {
+    let mut sum = Row::EMPTY;
+    for ((block, by), weight) in blocks.iter().zip(turns).zip(WINDOW) {
+        sum.add(&block.turned(by), weight);
     }
+    sum
 }

@@ -8,18 +8,14 @@
 
 use std::ops::Range;
 
-use num_complex::Complex32;
-
+use crate::signal::wide;
 use crate::slur::backdrop::Backdrop;
-use crate::slur::blocks::{Blocks, EMPTY, HARMONICS, Powers, Row, WINDOW, turned};
+use crate::slur::blocks::{Blocks, Powers};
 use crate::slur::change::Change;
 use crate::slur::edges::Edges;
-use crate::slur::evidence::evidence;
-use crate::slur::spectra::cis;
+use crate::slur::likelihood::{Likelihood, Sums};
+use crate::slur::row::{Each, PLACES, Row};
 use crate::thresholds as t;
-
-/// Overlap of the windows: each adds its share of an independent one.
-const SHARE: f64 = 2.5 / 9.0;
 
 /// How the room answers, for the old note's echo.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,14 +32,14 @@ pub(super) struct Side {
     pub(super) hz: f64,
     /// How many harmonics are looked at.
     pub(super) count: usize,
-    rows: Vec<Row>,
+    pub(super) rows: Vec<Row>,
     pub(super) power: Powers,
     /// Square root of `power`.
-    amplitude: [f32; HARMONICS],
+    pub(super) amplitude: Each,
     /// Mean power half a harmonic further up.
     pub(super) beside: Powers,
     /// Sum of the windows before each block, were the whole scene this note.
-    sums: Vec<f64>,
+    pub(super) sums: Vec<f64>,
 }
 
 impl Side {
@@ -52,11 +48,15 @@ impl Side {
         let rows = blocks.rows(hz, 0.0, 0..blocks.count);
         let beside = blocks.rows(hz, 0.5, steady.clone());
         let power = blocks.mean_power(&rows, steady.clone(), hz, 0.0);
+        let mut amplitude = [0.0; PLACES];
+        for (amplitude, p) in amplitude.iter_mut().zip(&power) {
+            *amplitude = p.max(1e-12).sqrt() as f32;
+        }
         Self {
             hz,
             count: blocks.harmonics(hz),
             power,
-            amplitude: power.map(|p| p.max(1e-12).sqrt() as f32),
+            amplitude,
             beside: blocks.mean_power(&beside, steady, hz, 0.5),
             rows,
             sums: Vec::new(),
@@ -67,12 +67,12 @@ impl Side {
 /// The sound around a change.
 #[derive(Debug)]
 pub struct Scene<'a> {
-    blocks: Blocks<'a>,
-    old: Side,
-    new: Side,
-    backdrop: Backdrop,
-    died_s: f64,
-    room: Room,
+    pub(super) blocks: Blocks<'a>,
+    pub(super) old: Side,
+    pub(super) new: Side,
+    pub(super) backdrop: Backdrop,
+    pub(super) died_s: f64,
+    pub(super) room: Room,
 }
 
 impl<'a> Scene<'a> {
@@ -109,94 +109,13 @@ impl<'a> Scene<'a> {
     /// Puts the old note in a room, where it dies from `at_s` on.
     pub fn set_dying(&mut self, at_s: f64, room: Room) {
         (self.died_s, self.room) = (at_s, room);
-        self.old.sums = self.sums(&self.old, 0.0);
-        self.new.sums = self.sums(&self.new, 1.0);
-    }
-
-    /// Sums of the windows before each block, were the whole scene one note.
-    fn sums(&self, side: &Side, progress: f64) -> Vec<f64> {
-        let unit = cis(side.hz * self.blocks.seconds());
-        let mut sums = vec![0.0; self.blocks.count + 1];
-        let mut total = 0.0;
-        for (b, window) in side.rows.windows(4).enumerate() {
-            let mut rows = [EMPTY; 4];
-            let mut by = Complex32::new(1.0, 0.0);
-            for (to, from) in rows.iter_mut().zip(window) {
-                turned(from, by, to);
-                by *= unit;
-            }
-            total += self.window(&rows, self.blocks.time_of(b + 2), side.hz, progress, 1.0);
-            if let Some(slot) = sums.get_mut(b + 4) {
-                *slot = total;
-            }
-        }
-        sums
+        (self.old.sums, self.new.sums) = wide(Sums(self));
     }
 
     /// Log-likelihood of a change over noise alone, nats. Set the room first.
     #[must_use]
     pub fn likelihood(&self, change: &Change) -> f64 {
-        let (from_s, to_s) = (change.from_s(), change.to_s());
-        let curve = change.curve();
-        // Windows that end before the change and those that begin after it are known.
-        let first = self.blocks.at(from_s).min(self.blocks.count);
-        let last = (self.blocks.at(to_s) + 1).min(self.blocks.count);
-        let begin = first.saturating_sub(3);
-        let end = (last + 3).min(self.blocks.count);
-        let before = self.old.sums.get(first).copied().unwrap_or(0.0);
-        let all = self.new.sums.last().copied().unwrap_or(0.0);
-        let after = all - self.new.sums.get(end).copied().unwrap_or(all);
-        let seconds = self.blocks.seconds();
-        let mut recent = [EMPTY; 4];
-        let (mut turns, mut total) = (0.0_f64, 0.0);
-        let (mut hz, _) = curve.at(self.blocks.time_of(begin));
-        for b in begin..end {
-            let (next_hz, _) = curve.at(self.blocks.time_of(b + 1));
-            recent.rotate_left(1);
-            let [_, _, _, row] = &mut recent;
-            let known = if b < first {
-                self.old.rows.get(b)
-            } else if b >= last {
-                self.new.rows.get(b)
-            } else {
-                None
-            };
-            match known {
-                Some(known) => turned(known, cis(turns), row),
-                None => self.blocks.row(b, (hz, next_hz), 0.0, turns, row),
-            }
-            // A window's middle lies where its second block ends.
-            if b >= begin + 3 && b >= first {
-                let centre = self.blocks.time_of(b - 1);
-                let (at_hz, progress) = curve.at(centre);
-                let within = centre > from_s && centre < to_s;
-                let dip = if within { t::SLUR_DIP } else { 1.0 };
-                total += self.window(&recent, centre, at_hz, progress, dip);
-            }
-            turns = (turns + 0.5 * (hz + next_hz) * seconds).fract();
-            hz = next_hz;
-        }
-        (before + total + after) * SHARE
-    }
-
-    /// One window's log-likelihood ratio.
-    fn window(&self, rows: &[Row; 4], at_s: f64, hz: f64, progress: f64, dip: f64) -> f64 {
-        let since = (at_s - self.died_s).max(0.0);
-        let decay = self.room.echo * (-13.8 * since / self.room.rt60_s.max(0.05)).exp();
-        let (decay, progress) = (decay as f32, progress as f32);
-        let [r0, r1, r2, r3] = rows;
-        let sides = self.old.amplitude.iter().zip(&self.new.amplitude);
-        let each = r0.iter().zip(r1).zip(r2.iter().zip(r3)).zip(sides);
-        let dip = dip.sqrt() as f32;
-        let mut sum = 0.0;
-        for (n, (((a, b), (c, d)), (old, new))) in each.enumerate().take(self.blocks.harmonics(hz))
-        {
-            let asked = dip * (old + (new - old) * progress);
-            let noise = self.backdrop.at((n + 1) as f32 * hz as f32, decay);
-            let heard = (a * WINDOW[0] + b + c + d * WINDOW[3]).norm_sqr().sqrt();
-            sum += evidence(heard, asked, noise);
-        }
-        f64::from(sum)
+        wide(Likelihood(self, change))
     }
 
     /// What is left of the old note's power some 85 ms after a change near `near_s`, as a share;

@@ -9,6 +9,8 @@
 use num_complex::{Complex32, Complex64};
 use realfft::RealFftPlanner;
 
+use crate::slur::row::Row;
+
 /// Longest piece, seconds.
 const PIECE_S: f64 = 0.0026;
 /// Widest step between transform bins, hertz.
@@ -79,17 +81,18 @@ impl Spectra {
     }
 
     /// Block `index` turned against a pitch that goes evenly from one frequency to another: one
-    /// complex sum for each harmonic of `row`, `offset` added to its number. `start` says how far
-    /// the fundamental has turned before the block, in turns. What lies above the spectra's top is 0.
+    /// complex sum for each of the first `count` harmonics, `offset` added to its number. `start` says how
+    /// far the fundamental has turned before the block, in turns. What lies above the spectra's top is 0.
+    #[inline(always)]
     pub(super) fn row(
         &self,
         index: usize,
         (from_hz, to_hz): (f64, f64),
         offset: f64,
         start: f64,
-        row: &mut [Complex32],
-    ) {
-        row.fill(Complex32::default());
+        count: usize,
+    ) -> Row {
+        let mut row = Row::EMPTY;
         let spectra = self.values.chunks_exact(self.bins.max(1));
         let spectra = spectra.skip(index * self.pieces);
         let bend = to_hz - from_hz;
@@ -99,25 +102,33 @@ impl Spectra {
             let hz = from_hz + bend * middle;
             let turns = start + ahead + self.seconds * middle * (from_hz + 0.5 * bend * middle);
             let each = cis(turns);
-            let mut by = cis(turns * (1.0 + offset));
+            let first = if offset == 0.0 {
+                each
+            } else {
+                cis(turns * (1.0 + offset))
+            };
             let step = (hz / self.step_hz) as f32;
             let mut place = step * (1.0 + offset as f32);
-            for slot in &mut *row {
+            let mut seen = Row::EMPTY;
+            for (re, im) in seen.re.iter_mut().zip(&mut seen.im).take(count) {
                 let (bin, share) = (place as usize, place.fract());
                 if let Some([a, b]) = spectrum.get(bin..bin + 2) {
-                    *slot += (a + (b - a) * share) * by;
+                    *re = a.re + (b.re - a.re) * share;
+                    *im = a.im + (b.im - a.im) * share;
                 }
-                by *= each;
                 place += step;
             }
+            row.add(&seen.turned(&Row::powers(first, each)), 1.0);
         }
+        row
     }
 }
 
 /// The phasor that takes back so many turns.
+#[inline(always)]
 pub(super) fn cis(turns: f64) -> Complex32 {
-    let turn = Complex64::cis(-std::f64::consts::TAU * turns.fract());
-    Complex32::new(turn.re as f32, turn.im as f32)
+    // Whole turns are taken off in double precision; what is left is exact enough in single.
+    Complex32::cis(-std::f32::consts::TAU * turns.fract() as f32)
 }
 
 #[cfg(test)]
@@ -154,11 +165,10 @@ mod tests {
             (450.0, 450.0, 0.0),
             (440.0, 440.0, 0.5),
         ] {
-            let mut row = [Complex32::default(); 5];
-            spectra.row(0, (from, to), offset, 0.0, &mut row);
-            for (n, got) in row.iter().enumerate() {
+            let row = spectra.row(0, (from, to), offset, 0.0, 5);
+            for (n, (re, im)) in row.re.iter().zip(&row.im).enumerate().take(5) {
                 let want = turned(&sound, from, to, n as f64 + 1.0 + offset);
-                let got = Complex64::new(f64::from(got.re), f64::from(got.im));
+                let got = Complex64::new(f64::from(*re), f64::from(*im));
                 // What follows the curve is exact; what crosses it bends the other way.
                 let near = if n == 2 && to > from { 0.01 } else { 0.05 };
                 assert!((got - want).norm() < near * whole, "{n}: {got} {want}");
@@ -169,10 +179,8 @@ mod tests {
     #[test]
     fn what_lies_above_the_top_is_nothing() {
         let spectra = Spectra::new(&[1.0; 110], RATE, 110, 2, 1_000.0);
-        let mut row = [Complex32::new(1.0, 1.0); 3];
-        spectra.row(0, (900.0, 900.0), 0.0, 0.0, &mut row);
-        assert_eq!(row.map(|z| z.norm() > 0.0), [true, false, false]);
-        spectra.row(7, (900.0, 900.0), 0.0, 0.0, &mut row);
-        assert_eq!(row, [Complex32::default(); 3]);
+        let row = spectra.row(0, (900.0, 900.0), 0.0, 0.0, 3);
+        assert!(row.re[0] != 0.0 && row.power()[1..].iter().all(|p| *p == 0.0));
+        assert_eq!(spectra.row(7, (900.0, 900.0), 0.0, 0.0, 3), Row::EMPTY);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{Ground, VerdictKind};
 use crate::Heard;
-use crate::measure::{Take, stats, tone};
+use crate::measure::{Take, lines, stats, tone};
 
 /// Frames within this of their run's middle hold still, cents.
 const STILL_CENTS: f64 = 35.0;
@@ -49,15 +49,14 @@ pub(super) fn of(take: &Take<'_>, heard: &Heard) -> Character {
         })
         .collect();
     let falling = slopes.iter().filter(|s| **s < STRUCK_DB_S).count();
-    let of_free = Take {
-        heard,
-        k: take.k.clone(),
-        a: take.a.clone(),
-        ..*take
+    let of_free;
+    let lines = if std::ptr::eq(heard, take.heard) {
+        &take.lines
+    } else {
+        of_free = lines::lines(take.samples, heard, take.clipped);
+        &of_free
     };
-    let strays: Vec<f64> = (0..heard.notes.len())
-        .filter_map(|i| tone::stray_db(&of_free.view(i)?))
-        .collect();
+    let strays: Vec<f64> = lines.iter().filter_map(tone::stray_db).collect();
     let stray = strays.iter().filter(|s| **s > STRAY_DB).count();
     Character {
         pitched,

@@ -1,0 +1,104 @@
+//! One block's harmonics, laid out so that loops over them fill whole vector registers.
+
+use num_complex::Complex32;
+
+use crate::signal::LANES;
+
+/// Most harmonics that are looked at.
+pub(super) const HARMONICS: usize = 20;
+/// Places of a row: the harmonics and zeros up to whole registers.
+pub(super) const PLACES: usize = HARMONICS.next_multiple_of(LANES);
+
+/// A value for each harmonic.
+pub(super) type Each = [f32; PLACES];
+
+/// A phasor for each harmonic; those that are not looked at are 0.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Row {
+    pub(super) re: Each,
+    pub(super) im: Each,
+}
+
+impl Row {
+    /// A row of nothing.
+    pub(super) const EMPTY: Self = Self {
+        re: [0.0; PLACES],
+        im: [0.0; PLACES],
+    };
+
+    /// `first`, `first by`, `first by by` and on. Each register follows from the one before, so that only
+    /// the first waits for every single turn.
+    #[inline(always)]
+    pub(super) fn powers(first: Complex32, by: Complex32) -> Self {
+        let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
+        let (mut turn, mut all) = (first, Complex32::new(1.0, 0.0));
+        for (re, im) in re.iter_mut().zip(&mut im) {
+            (*re, *im) = (turn.re, turn.im);
+            turn *= by;
+            all *= by;
+        }
+        let mut out = Self::EMPTY;
+        let registers = out.re.chunks_exact_mut(LANES);
+        for (to_re, to_im) in registers.zip(out.im.chunks_exact_mut(LANES)) {
+            to_re.copy_from_slice(&re);
+            to_im.copy_from_slice(&im);
+            for (re, im) in re.iter_mut().zip(&mut im) {
+                (*re, *im) = (*re * all.re - *im * all.im, *re * all.im + *im * all.re);
+            }
+        }
+        out
+    }
+
+    /// Each harmonic turned by another row's.
+    #[inline(always)]
+    pub(super) fn turned(&self, by: &Self) -> Self {
+        let mut out = *self;
+        let by = by.re.iter().zip(&by.im);
+        for ((re, im), (by_re, by_im)) in out.re.iter_mut().zip(&mut out.im).zip(by) {
+            (*re, *im) = (*re * by_re - *im * by_im, *re * by_im + *im * by_re);
+        }
+        out
+    }
+
+    /// Adds another row, weighed.
+    #[inline(always)]
+    pub(super) fn add(&mut self, other: &Self, weight: f32) {
+        for (re, more) in self.re.iter_mut().zip(&other.re) {
+            *re += weight * more;
+        }
+        for (im, more) in self.im.iter_mut().zip(&other.im) {
+            *im += weight * more;
+        }
+    }
+
+    /// Power of each harmonic.
+    #[inline(always)]
+    pub(super) fn power(&self) -> Each {
+        let mut out = [0.0; PLACES];
+        for ((out, re), im) in out.iter_mut().zip(&self.re).zip(&self.im) {
+            *out = re * re + im * im;
+        }
+        out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn powers_are_those_of_the_number_and_turn_what_they_are_given() {
+        let by = Complex32::cis(0.7);
+        let powers = Row::powers(by, by);
+        for (n, (re, im)) in powers.re.iter().zip(&powers.im).enumerate() {
+            let want = by.powi(n as i32 + 1);
+            assert!((Complex32::new(*re, *im) - want).norm() < 1e-5);
+        }
+        let back = Row::powers(by.conj(), by.conj());
+        let one = powers.turned(&back);
+        assert!(one.re.iter().all(|re| (re - 1.0).abs() < 1e-5));
+        let mut sum = Row::EMPTY;
+        sum.add(&one, 2.0);
+        assert!(sum.power().iter().all(|p| (p - 4.0).abs() < 1e-4));
+    }
+}
