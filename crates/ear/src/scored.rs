@@ -1,5 +1,7 @@
 //! From decoded states to notes: bounds, pitch, match.
 
+mod tuning;
+
 use crate::analysis::Analysis;
 use crate::decode::{Model, Observation, Observer, Segment, State, decode, observe};
 use crate::expected::{Expected, ExpectedNote};
@@ -8,14 +10,15 @@ use crate::heard::{HeardNote, Match, Place, Track};
 use crate::measured::Measure;
 use crate::pitch::path::peak;
 use crate::pitch::track::track;
+use crate::scored::tuning::Tuning;
 use crate::thresholds as t;
 
 /// The track and the notes of a take against its score.
 #[must_use]
 pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>) {
     let path = free::path(analysis);
-    let detune = Detune::new(analysis, expected, &path);
-    let model = Model::new(expected, analysis.grid, |place| detune.at(place));
+    let tuning = Tuning::new(analysis, expected, &path);
+    let model = Model::new(expected, analysis.grid, |place| tuning.at(place));
     let dips = observe::dips(analysis, &path);
     let seen: Vec<Observation> = analysis
         .salience
@@ -33,46 +36,6 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     let track = track(analysis, &guided);
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
     (track, notes)
-}
-
-/// How far a take lies above what is asked.
-struct Detune {
-    /// Place of every sounding moment of the free path, and its distance to the nearest expected
-    /// pitch within a semitone, in grid steps, by place.
-    away: Vec<(f64, f64)>,
-    whole: f64,
-}
-
-impl Detune {
-    fn new(analysis: &Analysis, expected: &Expected, path: &[Option<f64>]) -> Self {
-        let model = Model::new(expected, analysis.grid, |_| 0.0);
-        let near = |place: f64| {
-            let away = model.pitches.iter().map(|p| place - p);
-            away.min_by(|a, b| a.abs().total_cmp(&b.abs()))
-        };
-        let places = path.iter().flatten().map(|hz| analysis.grid.place(*hz));
-        let mut away: Vec<(f64, f64)> = places
-            .filter_map(|place| Some((place, near(place)?)))
-            .filter(|(_, d)| d.abs() < t::DETUNE_MOST_STEPS)
-            .collect();
-        away.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut all: Vec<f64> = away.iter().map(|(_, d)| *d).collect();
-        let whole = free::median(&mut all).unwrap_or(0.0);
-        Self { away, whole }
-    }
-
-    /// Around a place, in grid steps: the median of what sounds within half an octave of it, or of the
-    /// whole take where that is too little. A player may be sharp in one register and flat in another.
-    fn at(&self, place: f64) -> f64 {
-        let first = |end: f64| self.away.partition_point(|(at, _)| *at < end);
-        let register = first(place - t::REGISTER_STEPS)..first(place + t::REGISTER_STEPS);
-        let here = self.away.get(register).unwrap_or(&[]);
-        if (here.len() as f64) * t::COARSE_STEP_S < t::REGISTER_LEAST_S {
-            return self.whole;
-        }
-        let mut here: Vec<f64> = here.iter().map(|(_, d)| *d).collect();
-        free::median(&mut here).unwrap_or(self.whole)
-    }
 }
 
 /// The path that the fine track follows: near the decoded note where one sounds.
@@ -115,13 +78,15 @@ pub(crate) fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize>
 }
 
 /// Gives the way of a slur to the two notes beside it, half each, and the way of an attack or a
-/// false start to the note that it starts; a way that lasts is something else in the place of the
+/// false start to the note that it starts (so too a moment of the note before it, gone back to
+/// and left without a stop); a way that lasts is something else in the place of the
 /// note it leads to.
 fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
     let seconds = |s: &Segment| (s.to - s.from) as f64 * t::COARSE_STEP_S;
     let slurred = |i: usize| model.notes.get(i).is_some_and(|n| n.slurred);
     let mut out: Vec<Segment> = Vec::with_capacity(segments.len());
     let mut begins: Option<usize> = None;
+    let mut sounded: Option<usize> = None;
     let mut rest = segments.into_iter().peekable();
     while let Some(mut segment) = rest.next() {
         let next = rest.peek().map(|n| (n.state, seconds(n)));
@@ -154,6 +119,19 @@ fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
                 begins = begins.or(Some(segment.from));
                 continue;
             }
+            // Gone back for a moment, and on without the stop that is asked for: the next note
+            // began flat.
+            State::Note(i)
+                if next.is_some_and(
+                    |(state, _)| matches!(state, State::Note(n) | State::Way(n) if n == i + 1),
+                ) && !slurred(i + 1)
+                    && seconds(&segment) < t::WAY_LONGEST_S
+                    && sounded.is_some_and(|last| last >= i) =>
+            {
+                begins = begins.or(Some(segment.from));
+                continue;
+            }
+            State::Note(i) => sounded = Some(i),
             _ => {}
         }
         if let Some(from) = begins.take() {
@@ -350,23 +328,5 @@ fn other(target: &ExpectedNote, hz: f64) -> Match {
     match near {
         Some(p) if p.partial != target.partial => Match::OtherPartial { partial: p.partial },
         _ => Match::Wrong,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_take_is_tuned_by_register_where_enough_of_it_sounds() {
-        let seconds = |count: f64| (count / t::COARSE_STEP_S) as usize;
-        let mut away = vec![(20.0, -1.4); seconds(3.0)];
-        away.extend(vec![(60.0, 0.1); seconds(5.0)]);
-        away.extend(vec![(90.0, 2.0); seconds(0.5)]);
-        let detune = Detune { away, whole: 0.1 };
-        assert_eq!(detune.at(24.0), -1.4);
-        assert_eq!(detune.at(58.0), 0.1);
-        // Half a second says too little.
-        assert_eq!(detune.at(95.0), 0.1);
     }
 }

@@ -148,6 +148,11 @@ pub const FALSE_START_DB: f64 = 8.0;
 pub const ASKED_REACH_STEPS: f64 = 2.4;
 /// A moment further than this from every expected pitch says nothing of a take's tuning, in grid steps.
 pub const DETUNE_MOST_STEPS: f64 = 2.5;
+/// A tuning costs so much a moment for each grid step from the usual one: half a semitone flat and sharp,
+/// which in a chromatic line fit as well, are told apart by it, and where the lines of a take differ none is
+/// read into them. Of 0.002 to 0.35 the last one hears the hall's onsets best (tuning seeds 11 to 14), and a
+/// recorded amateur's chromatic line, 40 cents flat, with all of them.
+pub const TUNING_USUAL: f64 = 0.35;
 /// A take's tuning is taken from what sounds within half an octave, in grid steps, ...
 pub const REGISTER_STEPS: f64 = 18.0;
 /// ... where that lasts this long, seconds. A recorded amateur is 45 cents flat at the bottom and in tune at
@@ -196,12 +201,14 @@ pub const TO_HUB: f32 = 4.0;
 pub const TO_HUB_LOUD: f32 = 10.0;
 /// and straight out of a note: a line is begun again after a gap, hardly ever inside a run,
 pub const TO_HUB_SOUNDING: f32 = 30.0;
-/// leaving it before its last note,
-pub const UNFINISHED: f32 = 2.0;
+/// leaving it before its last note (2 let a recorded trombone's F, which begins a tone flat, pass for a
+/// line begun again from its E; seeds 11 to 14 tell no difference between the two),
+pub const UNFINISHED: f32 = 6.0;
 /// starting a line,
 pub const LINE_START: f32 = 2.0;
-/// starting inside a line.
-pub const RESTART_INSIDE: f32 = 8.0;
+/// starting inside a line: with 8 a recorded amateur's flat beginnings pass for the note before, gone
+/// back to.
+pub const RESTART_INSIDE: f32 = 12.0;
 /// Blocks that a slur is cut into, seconds: a caught partial of 15 ms covers three.
 pub const SLUR_BLOCK_S: f64 = 0.005;
 /// Sound looked at on each side of where the change may be, seconds.

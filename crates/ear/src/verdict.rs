@@ -6,7 +6,7 @@ mod shift;
 use serde::{Deserialize, Serialize};
 
 use crate::measure::Take;
-use crate::{Expected, Heard, HeardNote, Match};
+use crate::{Expected, Heard, HeardNote, Match, Place};
 
 /// What the take is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -166,7 +166,9 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
         let (kind, words) = found.verdict();
         return say(kind, words, grounds);
     }
-    if agreement < WRONG {
+    // Who begins a line again leaves it before its end: what was played then is what counts, where
+    // that is right and nothing else explains the take.
+    if agreement < WRONG && counted.share_begun() < RIGHT {
         if heard.notes.len() < FEWEST {
             let words = "Too few notes to tell what was played.";
             return say(VerdictKind::TooLittle, words.into(), grounds);
@@ -180,7 +182,8 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
     }
     let mut words = format!(
         "The take is what was asked for: {} of {} notes of the lines played.",
-        counted.as_asked, counted.asked
+        counted.as_asked,
+        counted.begun()
     );
     if let Some((done, all)) = counted.stops {
         words.push_str(&format!(
@@ -208,6 +211,8 @@ pub fn judge(take: &Take<'_>, free: Option<&Heard>) -> Verdict {
 pub(crate) struct Count {
     pub(crate) as_asked: usize,
     pub(crate) asked: usize,
+    /// Of those asked for, the notes left out by beginning a line again before its end or inside it.
+    begun_again: usize,
     heard: usize,
     /// Notes up to the last one heard, and all, of the line that the take ends in, when it ends
     /// before the line does.
@@ -218,6 +223,16 @@ impl Count {
     /// The share as asked of those asked for, or of those heard when these are more.
     pub(crate) fn share(&self) -> f64 {
         self.as_asked as f64 / self.asked.max(self.heard).max(1) as f64
+    }
+
+    /// How many were asked for but for those left out by beginning again.
+    pub(crate) fn begun(&self) -> usize {
+        self.asked.saturating_sub(self.begun_again)
+    }
+
+    /// The same share, of these.
+    fn share_begun(&self) -> f64 {
+        self.as_asked as f64 / self.begun().max(self.heard).max(1) as f64
     }
 }
 
@@ -230,11 +245,9 @@ pub(crate) fn count(expected: &Expected, heard: &Heard) -> Count {
         heard: heard.notes.len(),
         ..Count::default()
     };
-    let mut lines = std::collections::BTreeSet::new();
     let length = |line: usize| expected.lines.get(line).map_or(0, |line| line.notes.len());
     for (i, note) in heard.notes.iter().enumerate() {
         let Some(place) = note.place else { continue };
-        lines.insert((place.line, place.pass));
         let beside = |other: Option<&HeardNote>, step: isize| {
             other.and_then(|n| n.place).is_some_and(|p| {
                 (p.line, p.pass) == (place.line, place.pass)
@@ -246,15 +259,43 @@ pub(crate) fn count(expected: &Expected, heard: &Heard) -> Count {
         let in_order = alone || beside(before, -1) || beside(heard.notes.get(i + 1), 1);
         count.as_asked += usize::from(note.matched == Match::AsAsked && in_order);
     }
-    let whole: usize = lines.iter().map(|(line, _)| length(*line)).sum();
-    let mut places = heard.notes.iter().filter_map(|n| n.place);
-    let before = places.clone().next().map_or(0, |first| first.note);
-    if let Some(last) = places.next_back() {
+    let runs = runs(heard);
+    let mut lines = std::collections::BTreeSet::new();
+    for pair in runs.windows(2) {
+        let [(_, last), (first, _)] = pair else {
+            continue;
+        };
+        if first.line == last.line {
+            count.begun_again += length(last.line).saturating_sub(last.note + 1) + first.note;
+        }
+    }
+    for (first, _) in &runs {
+        if lines.insert((first.line, first.pass)) {
+            count.asked += length(first.line);
+        }
+    }
+    if let Some(((first, _), (_, last))) = runs.first().zip(runs.last()) {
         let (done, all) = (last.note + 1, length(last.line));
         count.stops = (done < all).then_some((done, all));
-        count.asked = whole.saturating_sub(before + all.saturating_sub(done));
+        count.asked = count
+            .asked
+            .saturating_sub(first.note + all.saturating_sub(done));
     }
     count
+}
+
+/// First and last place of every run through a line, in the order they were played.
+fn runs(heard: &Heard) -> Vec<(Place, Place)> {
+    let mut runs: Vec<(Place, Place)> = Vec::new();
+    for place in heard.notes.iter().filter_map(|n| n.place) {
+        match runs.last_mut() {
+            Some((first, last)) if (first.line, first.pass) == (place.line, place.pass) => {
+                *last = place;
+            }
+            _ => runs.push((place, place)),
+        }
+    }
+    runs
 }
 
 /// Share of notes as asked: see [`count`].

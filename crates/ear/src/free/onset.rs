@@ -45,13 +45,14 @@ pub fn onset(analysis: &Analysis, near_s: f64, to_s: f64, hz: f64, loudest_db: f
             }
         } else if now < floor {
             (fallen_at, lowest_at) = (Some(at), at);
+        } else if now < lowest {
+            // Below every dip that was passed: what came between them was this note's own way up.
+            (lowest, lowest_at, rises) = (now, at, false);
         } else if rises {
             // A rise shorter than any note is this note's own false start.
             if at < lowest_at - t::SHORTEST_NOTE_S {
                 break;
             }
-        } else if now < lowest {
-            (lowest, lowest_at) = (now, at);
         } else {
             rises = now > lowest + t::ATTACK_DIP_DB / 2.0 && lowest < loudest_db - t::ATTACK_DIP_DB;
         }

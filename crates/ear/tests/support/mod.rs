@@ -1,6 +1,14 @@
-//! Simulated takes with exact truth, and the scores of a hearing against it.
-#![allow(dead_code, unreachable_pub, missing_docs, clippy::expect_used)]
+//! Simulated takes with exact truth, the scores of a hearing against it, and recorded brass.
+#![allow(
+    dead_code,
+    unreachable_pub,
+    missing_docs,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::cast_possible_truncation
+)]
 
+pub mod brass;
 pub mod decays;
 pub mod edges;
 pub mod random;
