@@ -24,10 +24,11 @@ BREAK_DB, BACK_DB = 12.0, 8.0
 LOWEST, HIGHEST = 28.0, 2_000.0
 
 
-def autocorrelation(sound, rate):
-    """Normalised autocorrelation over 100 ms frames: the first peak within 10 % of the highest."""
-    size, found = int(0.1 * rate), []
-    shortest, longest = int(rate / HIGHEST), min(int(rate / LOWEST), size // 2)
+def autocorrelation(sound, rate, lowest):
+    """Normalised autocorrelation over frames of three periods of the lowest pitch or 100 ms: the first peak
+    within 10 % of the highest."""
+    size, found = int(min(0.1, 3 / lowest) * rate), []
+    shortest, longest = int(rate / HIGHEST), min(int(rate / lowest), size // 2)
     for start in range(0, len(sound) - size, size // 2):
         frame = sound[start : start + size] - np.mean(sound[start : start + size])
         lags = np.arange(shortest, longest)
@@ -44,17 +45,17 @@ def autocorrelation(sound, rate):
     return np.array(found)
 
 
-def trackers(sound, rate):
+def trackers(sound, rate, lowest=LOWEST):
     """Fundamental over the loud middle by three trackers, as medians in hertz."""
     import parselmouth
     import pyworld
 
-    praat = parselmouth.Sound(sound, rate).to_pitch_ac(time_step=0.01, pitch_floor=LOWEST, pitch_ceiling=HIGHEST)
+    praat = parselmouth.Sound(sound, rate).to_pitch_ac(time_step=0.01, pitch_floor=lowest, pitch_ceiling=HIGHEST)
     praat = praat.selected_array["frequency"]
     double = sound.astype(np.float64)
-    coarse, times = pyworld.dio(double, rate, f0_floor=LOWEST, f0_ceil=HIGHEST)
+    coarse, times = pyworld.dio(double, rate, f0_floor=lowest, f0_ceil=HIGHEST)
     world = pyworld.stonemask(double, coarse, times, rate)
-    return [float(np.median(f[f > 0])) for f in (autocorrelation(sound, rate), praat, world) if np.any(f > 0)]
+    return [float(np.median(f[f > 0])) for f in (autocorrelation(sound, rate, lowest), praat, world) if np.any(f > 0)]
 
 
 def levels(sound, rate, step_s):
@@ -74,6 +75,8 @@ def steady(sound, rate, note):
     """The steady part of a note."""
     part = sound[int((note["from_s"] + EDGE_S) * rate) : int((note["to_s"] - EDGE_S) * rate)]
     level = levels(part, rate, 0.02)
+    if not len(level):
+        return part
     last = int(np.flatnonzero(level > level.max() - STEADY_DB)[-1]) + 1
     return part[: int(last * 0.02 * rate)]
 

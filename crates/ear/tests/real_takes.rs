@@ -70,7 +70,7 @@ fn single_notes() {
 #[test]
 fn takes_against_their_scores() {
     let Some(folder) = folder() else { return };
-    let (mut bad, mut count) = (Vec::new(), 0);
+    let (mut bad, mut short, mut count) = (Vec::new(), Vec::new(), 0);
     for file in takes(&folder) {
         let rows = table(&file);
         let asked = expected(&rows);
@@ -97,6 +97,10 @@ fn takes_against_their_scores() {
             let asked = number(row, "midi") + number(row, "cents") / 100.0;
             let cents = 100.0 * (midi(note.hz) - asked);
             let late = 1000.0 * (note.onset_s - number(row, "onset_s"));
+            let early = 1000.0 * (number(row, "offset_s") - note.offset_s);
+            if early > 60.0 {
+                short.push(format!("{place}: ends {early:.0} ms early"));
+            }
             if cents.abs() > 3.0 || late.abs() > 30.0 {
                 bad.push(format!("{place}: {cents:+.1} c, onset {late:+.0} ms"));
             }
@@ -107,6 +111,7 @@ fn takes_against_their_scores() {
         }
     }
     report("notes of takes", &bad, count, 27);
+    report("notes that end early", &short, count, 0);
 }
 
 fn f_measure(rows: &[Row], heard: &Heard) -> f64 {

@@ -68,13 +68,32 @@ pub(crate) fn stops(analysis: &Analysis, track: &mut Track, notes: &mut [HeardNo
 fn dies(analysis: &Analysis, stop_s: f64, until: f64) -> bool {
     let from = stop_s + DYING_WINDOW_S;
     let to = (until - DYING_WINDOW_S).min(from + DYING_LOOK_S);
-    if to - from < DYING_LEAST_S {
-        return true;
-    }
     let level = |at: f64| analysis.levels.db(at, at + DYING_WINDOW_S);
+    if to - from < DYING_LEAST_S {
+        return !stops_later(&level, stop_s, to);
+    }
     let end = level(to - DYING_WINDOW_S);
     let falls = (level(from) - end) / (to - from - DYING_WINDOW_S);
     falls >= t::STOP_DIES_DB_S || end < analysis.noise_db + t::ONSET_OVER_NOISE_DB
+}
+
+/// True when what goes on after a stop neither dies nor comes back but stops itself, far more suddenly:
+/// all that there is time to tell before `to`.
+fn stops_later(level: &impl Fn(f64) -> f64, stop_s: f64, to: f64) -> bool {
+    let from = stop_s + DYING_WINDOW_S;
+    let fall = level(stop_s - DYING_WINDOW_S) - level(from) + t::STOP_SUDDEN_DB;
+    let steps = ((to - from) / STEP_S).max(0.0) as usize;
+    let levels: Vec<f64> = (0..steps)
+        .map(|k| level(from + k as f64 * STEP_S))
+        .collect();
+    let apart = (2.0 * DYING_WINDOW_S / STEP_S).round() as usize;
+    let first = levels.first().copied().unwrap_or(f64::MAX);
+    let mut loudest_after = f64::MIN;
+    levels.iter().enumerate().rev().any(|(k, now)| {
+        loudest_after = loudest_after.max(*now);
+        let before = k.checked_sub(apart).and_then(|b| levels.get(b));
+        before.is_some_and(|before| *before > first && before - loudest_after > fall)
+    })
 }
 
 /// Takes the room's frames after a note, up to the next one, out of the track: those of its pitch,
