@@ -1,6 +1,7 @@
 //! What every later stage looks at: the working sound, its levels and its salience.
 
 use crate::Samples;
+use crate::pitch::salience::TOGETHER;
 use crate::pitch::{Grid, Salience, SalienceFrame};
 use crate::signal::{Levels, working};
 use crate::thresholds as t;
@@ -74,14 +75,20 @@ impl Analysis {
 
 /// The salience of the first `count` steps.
 fn frames(mut salience: Salience, sound: &Samples, count: usize) -> Vec<SalienceFrame> {
-    (0..count)
-        .map(|i| {
-            let centre = (i as f64 * t::COARSE_STEP_S * sound.rate).round() as isize;
-            let mut frame = salience.frame();
-            salience.look(&sound.data, centre, &mut frame);
-            frame
-        })
-        .collect()
+    let centre = |i: usize| (i as f64 * t::COARSE_STEP_S * sound.rate).round() as isize;
+    let mut frames: Vec<SalienceFrame> = (0..count).map(|_| salience.frame()).collect();
+    for (k, some) in frames.chunks_mut(TOGETHER).enumerate() {
+        let first = k * TOGETHER;
+        if let Ok(all) = <&mut [SalienceFrame; TOGETHER]>::try_from(&mut *some) {
+            let centres = std::array::from_fn(|i| centre(first + i));
+            salience.look_at(&sound.data, centres, all.each_mut());
+        } else {
+            for (i, frame) in some.iter_mut().enumerate() {
+                salience.look(&sound.data, centre(first + i), frame);
+            }
+        }
+    }
+    frames
 }
 
 /// Whole periods of `hz` that last [`t::LEVEL_WINDOW_S`] or more, so that the level does not

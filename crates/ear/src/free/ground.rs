@@ -5,8 +5,10 @@
 //! deeper note of before or after goes on is plain in a window that holds whole periods of it: its
 //! harmonics then hold what the higher pitch leaves over.
 
+use pulp::NullaryFnOnce;
+
 use crate::analysis::Analysis;
-use crate::signal::Transform;
+use crate::signal::{Transform, wide};
 use crate::thresholds as t;
 
 /// Frames of one pitch, neighbours without a jump.
@@ -178,27 +180,49 @@ impl<'a> Looker<'a> {
 /// Share of the power between two frequencies that lies outside the harmonics of a pitch near
 /// `hz`, over the share expected of power that lies anywhere.
 fn left_over(transform: &Transform, bin_hz: f64, hz: f64, band: (f64, f64)) -> f64 {
-    let (from, to) = ((band.0 / bin_hz) as usize, (band.1 / bin_hz) as usize);
-    let left = |hz: f64| {
-        let (mut outside, mut all, mut bins, mut free) = (0.0, 0.0, 0.0_f64, 0.0);
-        for k in from..to.min(transform.bins()) {
-            let power = f64::from(transform.hann(k).norm_sqr());
-            let at_hz = k as f64 * bin_hz;
-            let order = (at_hz / hz).round().max(1.0);
+    let to = ((band.1 / bin_hz) as usize).min(transform.bins());
+    let mut powers = vec![0.0; to];
+    transform.powers_of(&mut powers);
+    let from = ((band.0 / bin_hz) as usize).min(to);
+    let powers = powers.get(from..).unwrap_or(&[]);
+    (-3..=3)
+        .map(|k| {
+            wide(Outside {
+                powers,
+                from,
+                spacing: hz * (f64::from(k) * 6.0 / 1200.0).exp2() / bin_hz,
+            })
+        })
+        .fold(f64::MAX, f64::min)
+}
+
+/// Share of the power outside the harmonics of a pitch of `spacing` bins.
+struct Outside<'a> {
+    powers: &'a [f32],
+    /// Bin of the first power.
+    from: usize,
+    spacing: f64,
+}
+
+impl NullaryFnOnce for Outside<'_> {
+    type Output = f64;
+
+    #[inline(always)]
+    fn call(self) -> f64 {
+        let (mut outside, mut all, mut free) = (0.0, 0.0, 0.0);
+        for (k, power) in self.powers.iter().enumerate() {
+            let (power, place) = (f64::from(*power), (self.from + k) as f64);
+            let order = (place / self.spacing).round().max(1.0);
             all += power;
-            bins += 1.0;
-            if (at_hz - order * hz).abs() > 2.0 * bin_hz {
+            if (place - order * self.spacing).abs() > 2.0 {
                 outside += power;
                 free += 1.0;
             }
         }
         if free > 0.0 && all > 0.0 {
-            (outside / all) / (free / bins)
+            (outside / all) / (free / self.powers.len() as f64)
         } else {
             1.0
         }
-    };
-    (-3..=3)
-        .map(|k| left(hz * (f64::from(k) * 6.0 / 1200.0).exp2()))
-        .fold(f64::MAX, f64::min)
+    }
 }

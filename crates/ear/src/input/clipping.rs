@@ -4,6 +4,8 @@
 const RUN: u64 = 3;
 /// A flat top lies within this share of the highest sample.
 const NEAR_PEAK: f32 = 0.98;
+/// Samples that are looked at together: most hold no three alike in a row.
+const BLOCK: usize = 256;
 /// Below this level nothing is called clipped, share of full scale.
 const QUIET: f32 = 0.05;
 /// How far the wave must be missing above the flat top, as a share of it, judged from how
@@ -51,8 +53,60 @@ pub(super) struct Clipped {
 impl Clipping {
     /// Takes the channel's next samples.
     pub(super) fn push<'a>(&mut self, samples: impl Iterator<Item = &'a f32>) {
-        for sample in samples {
-            let x = *sample;
+        let mut samples = samples.copied().peekable();
+        // What came before the block, and the block.
+        let mut stretch = [0.0; BLOCK + 2];
+        while samples.peek().is_some() {
+            let (past, block) = stretch.split_at_mut(2);
+            let mut count = 0;
+            for (slot, x) in block.iter_mut().zip(samples.by_ref()) {
+                *slot = x;
+                count += 1;
+            }
+            let earlier = if self.run > 1 {
+                self.value
+            } else {
+                self.before
+            };
+            past.copy_from_slice(&[earlier, self.value]);
+            let stretch = stretch.get(..count + 2).unwrap_or(&[]);
+            if self.run >= RUN || stands(stretch) {
+                self.each(stretch.get(2..).unwrap_or(&[]));
+            } else {
+                self.moves(stretch);
+            }
+        }
+    }
+
+    /// A block in which no flat top stands or ends, with the two samples before it.
+    fn moves(&mut self, stretch: &[f32]) {
+        let least = |step: f32, (a, b): (&f32, &f32)| {
+            let now = (b - a).abs();
+            if now > 0.0 && now < step { now } else { step }
+        };
+        let block = stretch.get(2..).unwrap_or(&[]);
+        let known = if self.step == 0.0 {
+            f32::MAX
+        } else {
+            self.step
+        };
+        let pairs = stretch.get(1..).unwrap_or(&[]).iter().zip(block);
+        let step = pairs.fold(known, least);
+        self.step = if step == f32::MAX { 0.0 } else { step };
+        self.peak = block.iter().fold(self.peak, |peak, x| peak.max(x.abs()));
+        if let [.., third, second, last] = stretch {
+            self.value = *last;
+            (self.run, self.before) = if second == last {
+                (2, *third)
+            } else {
+                (1, *second)
+            };
+        }
+        self.at += block.len() as u64;
+    }
+
+    fn each(&mut self, samples: &[f32]) {
+        for x in samples.iter().copied() {
             if x == self.value {
                 self.run += 1;
             } else {
@@ -134,9 +188,32 @@ impl Clipping {
     }
 }
 
+/// True when three samples in a row are alike.
+fn stands(stretch: &[f32]) -> bool {
+    let second = stretch.get(1..).unwrap_or(&[]);
+    let third = stretch.get(2..).unwrap_or(&[]);
+    let three = stretch.iter().zip(second).zip(third);
+    three.fold(false, |stands, ((a, b), c)| stands | ((a == b) & (b == c)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn blocks_give_what_single_samples_give() {
+        // Quantised coarsely enough to stand still at every crest, and cut off at half.
+        let wave = |n: usize| (f64::from(n as u32) * 0.02).sin() * (1.0 + n as f64 / 9_000.0);
+        let quantised = |n: usize| ((wave(n).clamp(-0.9, 0.9) * 300.0).round() / 300.0) as f32;
+        let data: Vec<f32> = (0..9_000).map(quantised).collect();
+        let (mut blocks, mut single) = (Clipping::default(), Clipping::default());
+        for block in data.chunks(700) {
+            blocks.push(block.iter());
+        }
+        single.each(&data);
+        assert!(!single.events.is_empty());
+        assert_eq!(format!("{blocks:?}"), format!("{single:?}"));
+    }
 
     fn heard(wave: impl Fn(f64) -> f64, steps: f64) -> Clipped {
         let data: Vec<f32> = (0..44_100)

@@ -19,6 +19,7 @@ use super::{
     rate_is_allowed,
 };
 use crate::Samples;
+use crate::signal::sum;
 
 /// A value beyond this is no sound but a damaged number.
 const NO_SAMPLE: f32 = 1e6;
@@ -161,8 +162,9 @@ impl<'o> Take<'o> {
             self.found.damaged.push((at_s, at_s));
             return Ok(false);
         }
-        for sample in frames.iter_mut() {
-            if !sample.is_finite() || sample.abs() > NO_SAMPLE {
+        let is_one = |x: &f32| x.abs() <= NO_SAMPLE;
+        if !frames.iter().fold(true, |all, x| all & is_one(x)) {
+            for sample in frames.iter_mut().filter(|x| !is_one(x)) {
                 *sample = 0.0;
                 self.found.not_numbers += 1;
             }
@@ -218,7 +220,7 @@ impl<'o> Take<'o> {
         open.mono.clear();
         let mixing = open.mixdown.finish(&mut open.mono);
         open.dropouts.push(&open.mono);
-        open.sum += open.mono.iter().map(|x| f64::from(*x)).sum::<f64>();
+        open.sum += sum(&open.mono);
         open.counted += open.mono.len() as u64;
         open.dc.run(&mut open.mono);
         open.resampler.push(&open.mono, &mut open.out);
@@ -284,7 +286,7 @@ impl Open {
         self.mono.clear();
         self.mixdown.push(frames, &mut self.mono);
         self.dropouts.push(&self.mono);
-        self.sum += self.mono.iter().map(|x| f64::from(*x)).sum::<f64>();
+        self.sum += sum(&self.mono);
         self.counted += self.mono.len() as u64;
         self.dc.run(&mut self.mono);
         self.resampler.push(&self.mono, &mut self.out);

@@ -13,6 +13,8 @@ const ALIKE: f64 = 16.0;
 const ABRUPT: f64 = 0.3;
 /// Length of an edge, as a share of a side.
 const EDGE: usize = 5;
+/// Samples that are looked at together: most hold no zero.
+const BLOCK: usize = 256;
 /// Most holes kept.
 const MOST: usize = 1_000;
 
@@ -23,8 +25,8 @@ pub(super) struct Dropouts {
     side: usize,
     at: u64,
     zeros: u64,
-    /// Squares of the last `side` samples, as a ring.
-    ring: Vec<f64>,
+    /// The last `side` samples that are not zero, as a ring.
+    ring: Vec<f32>,
     ring_at: usize,
     pending: Option<Pending>,
     holes: Vec<(f64, f64)>,
@@ -59,30 +61,56 @@ impl Dropouts {
 
     /// Takes the next samples.
     pub(super) fn push(&mut self, samples: &[f32]) {
+        for block in samples.chunks(BLOCK) {
+            let hole = block.iter().fold(false, |hole, x| hole | (*x == 0.0));
+            if hole || self.zeros > 0 || self.pending.is_some() {
+                self.watch_each(block);
+            } else {
+                self.keep(block);
+                self.at += block.len() as u64;
+            }
+        }
+    }
+
+    /// Keeps samples that are not zero.
+    fn keep(&mut self, block: &[f32]) {
+        let skip = block.len().saturating_sub(self.side);
+        let mut block = block.get(skip..).unwrap_or(&[]);
+        self.ring_at = (self.ring_at + skip) % self.side;
+        while !block.is_empty() {
+            let there = self.ring.get_mut(self.ring_at..).unwrap_or(&mut []);
+            let count = block.len().min(there.len());
+            let (now, later) = block.split_at(count);
+            for (slot, sample) in there.iter_mut().zip(now) {
+                *slot = *sample;
+            }
+            self.ring_at = (self.ring_at + count) % self.side;
+            block = later;
+        }
+    }
+
+    fn watch_each(&mut self, samples: &[f32]) {
         for sample in samples {
-            let square = f64::from(*sample).powi(2);
             if *sample == 0.0 {
                 self.zeros += 1;
             } else {
                 if self.zeros > 0 {
                     self.hole_ended();
                 }
-                if let Some(slot) = self.ring.get_mut(self.ring_at) {
-                    *slot = square;
-                }
-                self.ring_at = (self.ring_at + 1) % self.side;
+                self.keep(&[*sample]);
             }
-            self.watch(square);
+            self.watch(square(sample));
             self.at += 1;
         }
     }
 
     fn hole_ended(&mut self) {
         let length = self.zeros as f64 / self.rate;
-        let before = self.ring.iter().sum::<f64>() / self.side as f64;
+        let before = self.ring.iter().map(square).sum::<f64>() / self.side as f64;
         let edge = self.side / EDGE;
         let last = (1..=edge)
             .filter_map(|back| self.ring.get((self.ring_at + self.side - back) % self.side))
+            .map(square)
             .sum::<f64>()
             / edge.max(1) as f64;
         if length >= HOLE_S.0 && length <= HOLE_S.1 && before > LOUD {
@@ -131,6 +159,10 @@ impl Dropouts {
     pub(super) fn finish(self) -> Vec<(f64, f64)> {
         self.holes
     }
+}
+
+fn square(sample: &f32) -> f64 {
+    f64::from(*sample).powi(2)
 }
 
 #[cfg(test)]

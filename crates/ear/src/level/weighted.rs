@@ -1,7 +1,6 @@
 //! The weighted level of any stretch of a take, from sums made once.
 
-use super::Weighting;
-use super::abreast::Abreast;
+use super::{Weighting, abreast};
 use crate::Samples;
 
 /// Length of the pieces that are summed, seconds: stretches are rounded to it.
@@ -14,13 +13,6 @@ const LKFS_OFFSET_DB: f64 = -0.691;
 /// Samples of a piece.
 fn piece(rate: f64) -> usize {
     ((PIECE_S * rate) as usize).max(1)
-}
-
-/// The sum before the first piece, and room for the others.
-fn sums(samples: &Samples) -> Vec<f64> {
-    let mut sums = Vec::with_capacity(samples.data.len() / piece(samples.rate) + 2);
-    sums.push(0.0);
-    sums
 }
 
 /// Weighted power of a take, summed up piece by piece.
@@ -51,19 +43,8 @@ impl Weighted {
     #[must_use]
     pub fn both(samples: &Samples) -> (Self, Self) {
         let (k, a) = (Weighting::k(samples.rate), Weighting::a(samples.rate));
-        let mut both = Abreast::new(&k, &a);
         let piece = piece(samples.rate);
-        let (mut of_k, mut of_a) = (sums(samples), sums(samples));
-        let (mut k, mut a) = (0.0, 0.0);
-        for piece in samples.data.chunks(piece) {
-            for x in piece {
-                let [y, z] = both.next(f64::from(*x));
-                k += y * y;
-                a += z * z;
-            }
-            of_k.push(k);
-            of_a.push(a);
-        }
+        let [of_k, of_a] = abreast::sums(&samples.data, samples.rate, piece, [&k, &a]);
         (
             Self::summed(samples.rate, of_k, LKFS_OFFSET_DB),
             Self::summed(samples.rate, of_a, 0.0),
@@ -72,7 +53,7 @@ impl Weighted {
 
     fn new(samples: &Samples, mut weighting: Weighting, offset_db: f64) -> Self {
         let mut sum = 0.0;
-        let mut sums = sums(samples);
+        let mut sums = vec![0.0];
         for piece in samples.data.chunks(piece(samples.rate)) {
             for x in piece {
                 sum += weighting.next(f64::from(*x)).powi(2);

@@ -4,7 +4,9 @@
 //! follows from its power over the noise beside it; the weighted mean is the least-squares fit of
 //! a harmonic comb (Quinn & Thomson, Biometrika 78 (1991) 65, for harmonics known to be whole).
 
-use crate::signal::Transform;
+use pulp::NullaryFnOnce;
+
+use crate::signal::{Transform, wide};
 
 /// Periods that a window must hold, so that neighbouring harmonics stand five bins apart.
 const PERIODS: f64 = 5.0;
@@ -105,6 +107,19 @@ impl Fine {
             step,
             top,
         };
+        wide(Twice(seen, guess_hz))
+    }
+}
+
+/// The fit of the lower harmonics near a guess, then of all near that.
+struct Twice<'a>(Seen<'a>, f64);
+
+impl NullaryFnOnce for Twice<'_> {
+    type Output = Option<FineFit>;
+
+    #[inline(always)]
+    fn call(self) -> Self::Output {
+        let Self(seen, guess_hz) = self;
         let rough = seen.comb(guess_hz, HARMONICS / 2, TOLERANCE)?;
         seen.comb(rough.hz, HARMONICS, TOLERANCE / 2.0)
             .or(Some(rough))
@@ -122,17 +137,20 @@ struct Seen<'a> {
 }
 
 impl Seen<'_> {
+    #[inline(always)]
     fn power(&self, bin: usize) -> f32 {
         self.powers.get(bin).copied().unwrap_or(0.0)
     }
 
     /// Mean power of the three bins around a place.
+    #[inline(always)]
     fn around(&self, place: f64) -> f32 {
         let k = place.round().max(1.0) as usize;
         (self.power(k - 1) + self.power(k) + self.power(k + 1)) / 3.0
     }
 
     /// The fit of a comb of at most so many harmonics within `tolerance` cents of `hz`.
+    #[inline(always)]
     fn comb(&self, hz: f64, most: usize, tolerance: f64) -> Option<FineFit> {
         let step = self.step;
         let count = ((self.top / hz) as usize).clamp(1, most);

@@ -1,69 +1,115 @@
 //! The kernels of a window: weights from a bin on, packed one after the other.
 
-use crate::signal::{LANES, dot};
+use pulp::{Arch, Simd, WithSimd};
+
+use crate::signal::LANES;
 
 /// Harmonics that a kernel has lobes at.
 const HARMONICS: [f64; 13] = [1., 2., 3., 5., 7., 11., 13., 17., 19., 23., 29., 31., 37.];
-/// One stretch of a kernel: how many weights stand in the bank, and the bin of the first.
-#[derive(Clone, Copy, Debug)]
-struct Lobe {
-    from: usize,
-    length: usize,
-}
 
 /// The kernel of one pitch.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Kernel {
+struct Kernel {
     /// Grid index.
-    pub(super) pitch: usize,
+    pitch: usize,
     /// Share of this window in the pitch's salience (the rest is the next window's).
-    pub(super) share: f32,
-    /// How many of the bank's lobes are its own.
-    lobes: usize,
+    share: f32,
+    /// How many of the bank's registers are its own.
+    registers: usize,
 }
 
-/// All kernels of a window. Each lobe fills whole vector registers.
+/// All kernels of a window, as whole vector registers of weights.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Bank {
     kernels: Vec<Kernel>,
-    lobes: Vec<Lobe>,
-    weights: Vec<f32>,
+    /// The bin of each register's first weight.
+    bins: Vec<u32>,
+    weights: Vec<[f32; LANES]>,
 }
 
 impl Bank {
     /// Adds the kernel of a pitch; bins are `step` hertz apart and count for their `measure`.
     pub(super) fn add(&mut self, pitch: usize, share: f32, hz: f64, step: f64, measure: &[f32]) {
-        let own = lobes(hz, step, measure);
+        let before = self.bins.len();
+        for (from, weights) in lobes(hz, step, measure) {
+            for (index, piece) in weights.chunks(LANES).enumerate() {
+                let mut register = [0.0; LANES];
+                for (slot, weight) in register.iter_mut().zip(piece) {
+                    *slot = *weight;
+                }
+                self.bins.push((from + index * LANES) as u32);
+                self.weights.push(register);
+            }
+        }
         self.kernels.push(Kernel {
             pitch,
             share,
-            lobes: own.len(),
+            registers: self.bins.len() - before,
         });
-        for (from, mut weights) in own {
-            weights.resize(weights.len().next_multiple_of(LANES), 0.0);
-            self.lobes.push(Lobe {
-                from,
-                length: weights.len(),
-            });
-            self.weights.extend(weights);
-        }
     }
 
-    /// Tells of each kernel the sum of its weights times the values of their bins. There must be
-    /// [`LANES`] values more than bins, or the last weights are left out.
+    /// Adds to each pitch of every moment's `out` how well its kernel explains the moment's values of
+    /// the bins, times its scale. There must be [`LANES`] values more than bins, or the last weights are
+    /// left out.
+    pub(super) fn explain<const N: usize>(
+        &self,
+        values: [&[f32]; N],
+        scales: [f32; N],
+        out: [&mut [f32]; N],
+    ) {
+        Arch::new().dispatch(Explained {
+            bank: self,
+            values,
+            scales,
+            out,
+        });
+    }
+}
+
+/// The sums over all kernels' registers: told to the machine one by one, for left to itself the
+/// compiler takes them apart. The weights fill more than the nearest cache: several moments at once
+/// share what it takes to fetch them.
+struct Explained<'a, const N: usize> {
+    bank: &'a Bank,
+    values: [&'a [f32]; N],
+    scales: [f32; N],
+    out: [&'a mut [f32]; N],
+}
+
+impl<const N: usize> WithSimd for Explained<'_, N> {
+    type Output = ();
+
     #[inline(always)]
-    pub(super) fn explain(&self, values: &[f32], mut tell: impl FnMut(&Kernel, f32)) {
-        let (mut lobes, mut weights) = (self.lobes.as_slice(), self.weights.as_slice());
-        for kernel in &self.kernels {
-            let mut sum = 0.0;
-            let (own, others) = lobes.split_at(kernel.lobes.min(lobes.len()));
-            for lobe in own {
-                let (here, after) = weights.split_at(lobe.length.min(weights.len()));
-                sum += dot(values.get(lobe.from..).unwrap_or(&[]), here);
-                weights = after;
+    fn with_simd<S: Simd>(mut self, simd: S) {
+        let length = self.values.iter().map(|v| v.len()).min().unwrap_or(0);
+        let values = self.values.map(|v| v.get(..length).unwrap_or(&[]));
+        let mut registers = self.bank.bins.iter().zip(&self.bank.weights);
+        for kernel in &self.bank.kernels {
+            let mut sums = [simd.splat_f32s(0.0); N];
+            for (bin, weights) in registers.by_ref().take(kernel.registers) {
+                let bin = *bin as usize;
+                // Narrower registers take a few, wider ones are filled in part.
+                let (weights, last_weights) = S::as_simd_f32s(weights);
+                for (sum, values) in sums.iter_mut().zip(&values) {
+                    let Some(values) = values.get(bin..bin + LANES) else {
+                        continue;
+                    };
+                    let (values, last) = S::as_simd_f32s(values);
+                    for (value, weight) in values.iter().zip(weights) {
+                        *sum = simd.mul_add_e_f32s(*value, *weight, *sum);
+                    }
+                    if !last.is_empty() {
+                        let value = simd.partial_load_f32s(last);
+                        let weight = simd.partial_load_f32s(last_weights);
+                        *sum = simd.mul_add_e_f32s(value, weight, *sum);
+                    }
+                }
             }
-            lobes = others;
-            tell(kernel, sum);
+            for ((out, sum), scale) in self.out.iter_mut().zip(sums).zip(self.scales) {
+                if let Some(slot) = out.get_mut(kernel.pitch) {
+                    *slot += kernel.share * simd.reduce_sum_f32s(sum) * scale;
+                }
+            }
         }
     }
 }

@@ -1,7 +1,7 @@
 //! The harmonics of a known pitch as phasors: sound turned against the pitch through a Hann window.
 
 use num_complex::Complex64;
-use pulp::NullaryFnOnce;
+use pulp::{Arch, NullaryFnOnce, Simd, WithSimd};
 
 use crate::signal::{dot, wide};
 
@@ -46,7 +46,7 @@ pub fn phasors(
             by: &harmonic,
             out: &mut turned,
         });
-        wide(Windowed {
+        Arch::new().dispatch(Windowed {
             turned: &turned,
             window: &window,
             from: &from,
@@ -74,14 +74,24 @@ impl Phases {
 fn first(length: usize, turns: impl Fn(usize) -> f64) -> Phases {
     let mut out = Phases::still(length);
     let mut turn = 0.0_f64;
+    // Turns within a block, made anew where the pitch changes.
+    let (mut within, mut of) = ([Complex64::default(); BLOCK], f64::NAN);
     let blocks = out.re.chunks_mut(BLOCK).zip(out.im.chunks_mut(BLOCK));
     for (block, (re, im)) in blocks.enumerate() {
         let each = turns(block);
-        let mut phase = Complex64::cis(-std::f64::consts::TAU * (turn + each).fract());
-        let further = Complex64::cis(-std::f64::consts::TAU * each);
-        for (re, im) in re.iter_mut().zip(im) {
+        if each != of {
+            let further = Complex64::cis(-std::f64::consts::TAU * each);
+            let mut phase = further;
+            for slot in &mut within {
+                *slot = phase;
+                phase *= further;
+            }
+            of = each;
+        }
+        let begin = Complex64::cis(-std::f64::consts::TAU * turn);
+        for ((re, im), by) in re.iter_mut().zip(im).zip(&within) {
+            let phase = begin * by;
             (*re, *im) = (phase.re as f32, phase.im as f32);
-            phase *= further;
         }
         turn = (turn + BLOCK as f64 * each).fract();
     }
@@ -133,19 +143,52 @@ struct Windowed<'a> {
     from: &'a [usize],
 }
 
-impl NullaryFnOnce for Windowed<'_> {
+impl WithSimd for Windowed<'_> {
     type Output = Vec<Complex64>;
 
     #[inline(always)]
-    fn call(self) -> Self::Output {
-        let seen = |values: &[f32], from: usize| {
-            f64::from(dot(values.get(from..).unwrap_or(&[]), self.window))
-        };
-        let each = self
-            .from
-            .iter()
-            .map(|from| Complex64::new(seen(&self.turned.re, *from), seen(&self.turned.im, *from)));
-        each.collect()
+    fn with_simd<S: Simd>(self, simd: S) -> Self::Output {
+        let (window, end) = S::as_simd_f32s(self.window);
+        let mut out = Vec::with_capacity(self.from.len());
+        for from in self.from {
+            let (re, im) = (&self.turned.re, &self.turned.im);
+            let (Some(re), Some(im)) = (
+                re.get(*from..*from + self.window.len()),
+                im.get(*from..*from + self.window.len()),
+            ) else {
+                break;
+            };
+            let ((re, re_end), (im, im_end)) = (S::as_simd_f32s(re), S::as_simd_f32s(im));
+            // Two sums of each part, so that none waits for its own last one.
+            let mut sums = [simd.splat_f32s(0.0); 4];
+            let pairs = window.chunks(2).zip(re.chunks(2)).zip(im.chunks(2));
+            for ((w, re), im) in pairs {
+                if let ([w0, w1], [re0, re1], [im0, im1]) = (w, re, im) {
+                    let [a, b, c, d] = sums;
+                    sums = [
+                        simd.mul_add_e_f32s(*re0, *w0, a),
+                        simd.mul_add_e_f32s(*im0, *w0, b),
+                        simd.mul_add_e_f32s(*re1, *w1, c),
+                        simd.mul_add_e_f32s(*im1, *w1, d),
+                    ];
+                } else if let ([w], [re], [im]) = (w, re, im) {
+                    let [a, b, c, d] = sums;
+                    sums = [
+                        simd.mul_add_e_f32s(*re, *w, a),
+                        simd.mul_add_e_f32s(*im, *w, b),
+                        c,
+                        d,
+                    ];
+                }
+            }
+            let [a, b, c, d] = sums;
+            let whole = |x, y| f64::from(simd.reduce_sum_f32s(simd.add_f32s(x, y)));
+            out.push(Complex64::new(
+                whole(a, c) + f64::from(dot(re_end, end)),
+                whole(b, d) + f64::from(dot(im_end, end)),
+            ));
+        }
+        out
     }
 }
 

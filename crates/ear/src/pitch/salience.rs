@@ -9,7 +9,7 @@
 use pulp::NullaryFnOnce;
 
 use crate::pitch::grid::Grid;
-use crate::pitch::lobes::{Bank, Kernel};
+use crate::pitch::lobes::Bank;
 use crate::signal::{LANES, Transform, dot, wide};
 use crate::thresholds as t;
 
@@ -19,13 +19,17 @@ const BAND_HZ: (f64, f64) = (40.0, 5_500.0);
 /// (Camacho & Harris 2008, eq. 11).
 const WINDOWS_S: [f64; 3] = [0.046, 0.093, 0.186];
 
+/// Moments that are looked at together in a file.
+pub const TOGETHER: usize = 4;
+
 struct Window {
     transform: Transform,
     bank: Bank,
     measure: Vec<f32>,
     power: Vec<f32>,
-    /// As long as `power` and some zeros, so that a lobe's last lanes never pass its end.
-    loud: Vec<f32>,
+    /// Of each moment as long as `power` and some zeros, so that a lobe's last lanes never pass its
+    /// end.
+    loud: [Vec<f32>; TOGETHER],
     past: Vec<Vec<f32>>,
     echo: Vec<f32>,
     keep: f32,
@@ -133,11 +137,24 @@ impl Salience {
     /// The salience of the moment centred on sample `centre`; call at even steps of
     /// [`t::COARSE_STEP_S`], in order.
     pub fn look(&mut self, sound: &[f32], centre: isize, frame: &mut SalienceFrame) {
-        frame.of_pitch.fill(0.0);
-        for window in &mut self.windows {
-            window.look(sound, centre, self.count, &mut frame.of_pitch);
+        self.look_at(sound, [centre], [frame]);
+    }
+
+    /// As [`Salience::look`], at most [`TOGETHER`] successive moments at once, which takes less time.
+    pub fn look_at<const N: usize>(
+        &mut self,
+        sound: &[f32],
+        centres: [isize; N],
+        mut frames: [&mut SalienceFrame; N],
+    ) {
+        for frame in &mut frames {
+            frame.of_pitch.fill(0.0);
         }
-        self.count += 1;
+        for window in &mut self.windows {
+            let out = frames.each_mut().map(|f| f.of_pitch.as_mut_slice());
+            window.look(sound, centres, self.count, out);
+        }
+        self.count += N;
     }
 }
 
@@ -170,7 +187,7 @@ impl Window {
             transform,
             bank,
             power: vec![0.0; top],
-            loud: vec![0.0; top + LANES],
+            loud: std::array::from_fn(|_| vec![0.0; top + LANES]),
             past: vec![vec![0.0; top]; t::ECHO_FRAMES],
             echo: vec![0.0; top],
             keep: 0.0,
@@ -178,44 +195,56 @@ impl Window {
         }
     }
 
-    fn look(&mut self, sound: &[f32], centre: isize, count: usize, out: &mut [f32]) {
-        self.transform.look(sound, centre);
-        let slot = count % self.past.len().max(1);
-        let Some(past) = self.past.get_mut(slot) else {
+    fn look<const N: usize>(
+        &mut self,
+        sound: &[f32],
+        centres: [isize; N],
+        count: usize,
+        out: [&mut [f32]; N],
+    ) {
+        let mut scales = [0.0; N];
+        let moments = centres.iter().zip(&mut scales).zip(&mut self.loud);
+        for (number, ((centre, scale), loud)) in (count..).zip(moments) {
+            self.transform.look(sound, *centre);
+            let slot = number % self.past.len().max(1);
+            let Some(past) = self.past.get_mut(slot) else {
+                return;
+            };
+            *scale = wide(Loudness {
+                transform: &self.transform,
+                measure: &self.measure,
+                power: &mut self.power,
+                past,
+                echo: &mut self.echo,
+                keep: self.keep,
+                loud,
+            });
+        }
+        if scales.iter().all(|scale| *scale == 0.0) {
             return;
-        };
-        wide(Explain {
-            transform: &self.transform,
-            bank: &self.bank,
-            measure: &self.measure,
-            power: &mut self.power,
-            past,
-            echo: &mut self.echo,
-            keep: self.keep,
-            loud: &mut self.loud,
-            out,
-        });
+        }
+        let values = std::array::from_fn(|i| self.loud.get(i).map_or(&[][..], Vec::as_slice));
+        self.bank.explain(values, scales, out);
     }
 }
 
-/// How well each kernel explains a spectrum: one loop over bins and lobes.
-struct Explain<'a> {
+/// The loudness of each bin, its echo taken off.
+struct Loudness<'a> {
     transform: &'a Transform,
-    bank: &'a Bank,
     measure: &'a [f32],
     power: &'a mut [f32],
     past: &'a mut [f32],
     echo: &'a mut [f32],
     keep: f32,
     loud: &'a mut [f32],
-    out: &'a mut [f32],
 }
 
-impl NullaryFnOnce for Explain<'_> {
-    type Output = ();
+impl NullaryFnOnce for Loudness<'_> {
+    /// What brings a moment's loudness to 1; 0 in silence.
+    type Output = f32;
 
     #[inline(always)]
-    fn call(self) {
+    fn call(self) -> Self::Output {
         self.transform.powers(self.power);
         let held = self.echo.iter_mut().zip(&mut *self.loud);
         for ((power, past), (echo, loud)) in self.power.iter().zip(self.past).zip(held) {
@@ -226,15 +255,10 @@ impl NullaryFnOnce for Explain<'_> {
         }
         let norm = dot(self.loud, self.measure);
         if norm <= 1e-12 {
-            return;
+            return 0.0;
         }
         self.loud.iter_mut().for_each(|x| *x = x.sqrt());
-        let scale = norm.sqrt().recip();
-        self.bank.explain(self.loud, |kernel: &Kernel, sum| {
-            if let Some(slot) = self.out.get_mut(kernel.pitch) {
-                *slot += kernel.share * sum * scale;
-            }
-        });
+        norm.sqrt().recip()
     }
 }
 

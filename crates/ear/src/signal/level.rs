@@ -22,7 +22,8 @@ impl Levels {
         sums.push(0.0);
         for x in sound {
             let x = f64::from(*x);
-            drift = keep * (drift + x - before);
+            // What waits for the last sample comes last.
+            drift = keep * (x - before) + keep * drift;
             before = x;
             sum += drift * drift;
             sums.push(sum);

@@ -49,9 +49,12 @@ impl NullaryFnOnce for Likelihood<'_> {
         let seconds = blocks.seconds();
         let mut recent = [Row::EMPTY; 4];
         let (mut turns, mut total) = (0.0_f64, 0.0);
-        let (mut hz, _) = curve.at(blocks.time_of(begin));
+        // The curve at the beginning of the block before, of this one and of the next.
+        let mut here = curve.at(blocks.time_of(begin));
+        let mut behind = here;
         for b in begin..end {
-            let (next_hz, _) = curve.at(blocks.time_of(b + 1));
+            let next = curve.at(blocks.time_of(b + 1));
+            let (hz, next_hz) = (here.0, next.0);
             let known = if b < first {
                 scene.old.rows.get(b)
             } else if b >= last {
@@ -75,13 +78,12 @@ impl NullaryFnOnce for Likelihood<'_> {
                     sum.add(row, weight);
                 }
                 let centre = blocks.time_of(b - 1);
-                let (at_hz, progress) = curve.at(centre);
                 let within = centre > from_s && centre < to_s;
                 let dip = if within { t::SLUR_DIP } else { 1.0 };
-                total += scene.window(&sum, centre, at_hz, progress, dip);
+                total += scene.window(&sum, b - 1, behind, dip);
             }
             turns = (turns + 0.5 * (hz + next_hz) * seconds).fract();
-            hz = next_hz;
+            (behind, here) = (here, next);
         }
         (before + total + after) * SHARE
     }
@@ -96,7 +98,7 @@ impl Scene<'_> {
         let mut total = 0.0;
         for (b, window) in side.rows.windows(4).enumerate() {
             let heard = windowed(window, &turns);
-            total += self.window(&heard, self.blocks.time_of(b + 2), side.hz, progress, 1.0);
+            total += self.window(&heard, b + 2, (side.hz, progress), 1.0);
             if let Some(slot) = sums.get_mut(b + 4) {
                 *slot = total;
             }
@@ -104,13 +106,12 @@ impl Scene<'_> {
         sums
     }
 
-    /// One window's log-likelihood ratio, from its sum of blocks.
+    /// One window's log-likelihood ratio, from its sum of blocks; its middle lies where block `middle`
+    /// begins, with the curve's pitch and progress there.
     #[inline(always)]
-    fn window(&self, sum: &Row, at_s: f64, hz: f64, progress: f64, dip: f64) -> f64 {
-        let since = (at_s - self.died_s).max(0.0);
-        let decay = self.room.echo * (-13.8 * since / self.room.rt60_s.max(0.05)).exp();
-        let (decay, progress) = (decay as f32, progress as f32);
-        let (dip, hz_32) = (dip.sqrt() as f32, hz as f32);
+    fn window(&self, sum: &Row, middle: usize, (hz, progress): (f64, f64), dip: f64) -> f64 {
+        let decay = self.decays.get(middle).copied().unwrap_or(0.0);
+        let (dip, progress, hz_32) = (dip.sqrt() as f32, progress as f32, hz as f32);
         // Above the highest harmonic that is looked at nothing is asked, and the noise is any.
         let (mut asked, mut noise) = ([0.0; PLACES], [1.0; PLACES]);
         let sides = self.old.amplitude.iter().zip(&self.new.amplitude);

@@ -1,5 +1,7 @@
 //! The slurs of a take: when, how fast, what was caught, how deep the level fell.
 
+use std::collections::BTreeMap;
+
 use crate::analysis::Analysis;
 use crate::expected::{Expected, TubePartial};
 use crate::heard::{Caught, HeardNote, HeardSlur, Track};
@@ -22,13 +24,12 @@ pub fn slurs(
     let pairs: Vec<Pair> = (0..notes.len().saturating_sub(1))
         .filter_map(|from| pair(expected, from, notes))
         .collect();
-    let room = room(analysis, &pairs);
+    let (room, mut known) = room(analysis, &pairs);
     let mut out = Vec::new();
-    for pair in pairs {
+    for (index, pair) in pairs.into_iter().enumerate() {
         let (from, to) = (pair.from, pair.from + 1);
-        let Some(mut scene) = pair.scene(analysis) else {
-            continue;
-        };
+        let scene = known.remove(&index).or_else(|| pair.scene(analysis));
+        let Some(mut scene) = scene else { continue };
         let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
         let mut fitted = fit(&mut scene, pair.search, &pitches, room);
         fitted.earlier(t::SLUR_LATE_S * room.echo);
@@ -59,20 +60,25 @@ pub fn slurs(
     out
 }
 
-/// The room that the old notes die in, from what is left of some of them in the new ones.
-fn room(analysis: &Analysis, pairs: &[Pair]) -> Room {
+/// The room that the old notes die in, from what is left of some of them in the new ones, and the
+/// scenes that were made for it.
+fn room<'a>(analysis: &'a Analysis, pairs: &[Pair]) -> (Room, BTreeMap<usize, Scene<'a>>) {
     let every = pairs.len().div_ceil(ROOM_SCENES).max(1);
-    let mut left: Vec<f64> = pairs
+    let some = pairs.iter().enumerate().step_by(every);
+    let scenes: BTreeMap<usize, Scene<'_>> = some
+        .filter_map(|(index, pair)| Some((index, pair.scene(analysis)?)))
+        .collect();
+    let mut left: Vec<f64> = scenes
         .iter()
-        .step_by(every)
-        .filter_map(|p| p.scene(analysis)?.left_over(p.new.onset_s))
+        .filter_map(|(index, scene)| scene.left_over(pairs.get(*index)?.new.onset_s))
         .collect();
     let left = crate::free::median(&mut left).unwrap_or(t::SLUR_ECHO);
     let echo = left * (13.8 * 0.085 / t::SLUR_RT60_S).exp();
-    Room {
+    let room = Room {
         echo: echo.clamp(t::SLUR_ECHO_LEAST, t::SLUR_ECHO_MOST),
         rt60_s: t::SLUR_RT60_S,
-    }
+    };
+    (room, scenes)
 }
 
 /// The tube's partials between two notes, moved by as much as the notes are off.

@@ -26,16 +26,19 @@ impl Row {
         im: [0.0; PLACES],
     };
 
-    /// `first`, `first by`, `first by by` and on. Each register follows from the one before, so that only
-    /// the first waits for every single turn.
+    /// `first`, `first by`, `first by by` and on. What is there is turned on by as many as there are, so
+    /// that few products wait for each other.
     #[inline(always)]
     pub(super) fn powers(first: Complex32, by: Complex32) -> Self {
+        let by_2 = by * by;
+        let by_4 = by_2 * by_2;
+        let by_8 = by_4 * by_4;
+        let (two, three, four) = (first * by, first * by_2, first * by * by_2);
+        let start = [first, two, three, four];
         let (mut re, mut im) = ([0.0; LANES], [0.0; LANES]);
-        let (mut turn, mut all) = (first, Complex32::new(1.0, 0.0));
-        for (re, im) in re.iter_mut().zip(&mut im) {
-            (*re, *im) = (turn.re, turn.im);
-            turn *= by;
-            all *= by;
+        for (n, z) in start.into_iter().enumerate() {
+            let further = z * by_4;
+            (re[n], im[n], re[n + 4], im[n + 4]) = (z.re, z.im, further.re, further.im);
         }
         let mut out = Self::EMPTY;
         let registers = out.re.chunks_exact_mut(LANES);
@@ -43,7 +46,7 @@ impl Row {
             to_re.copy_from_slice(&re);
             to_im.copy_from_slice(&im);
             for (re, im) in re.iter_mut().zip(&mut im) {
-                (*re, *im) = (*re * all.re - *im * all.im, *re * all.im + *im * all.re);
+                (*re, *im) = (*re * by_8.re - *im * by_8.im, *re * by_8.im + *im * by_8.re);
             }
         }
         out

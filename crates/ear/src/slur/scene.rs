@@ -71,8 +71,8 @@ pub struct Scene<'a> {
     pub(super) old: Side,
     pub(super) new: Side,
     pub(super) backdrop: Backdrop,
-    pub(super) died_s: f64,
-    pub(super) room: Room,
+    /// Echo of the old note over its direct power where each block begins.
+    pub(super) decays: Vec<f32>,
 }
 
 impl<'a> Scene<'a> {
@@ -98,17 +98,17 @@ impl<'a> Scene<'a> {
             blocks,
             old,
             new,
-            died_s: span.1,
-            room: Room {
-                echo: 0.0,
-                rt60_s: 1.0,
-            },
+            decays: Vec::new(),
         })
     }
 
     /// Puts the old note in a room, where it dies from `at_s` on.
     pub fn set_dying(&mut self, at_s: f64, room: Room) {
-        (self.died_s, self.room) = (at_s, room);
+        let decay = |block: usize| {
+            let since = (self.blocks.time_of(block) - at_s).max(0.0);
+            (room.echo * (-13.8 * since / room.rt60_s.max(0.05)).exp()) as f32
+        };
+        self.decays = (0..=self.blocks.count).map(decay).collect();
         (self.old.sums, self.new.sums) = wide(Sums(self));
     }
 
