@@ -119,14 +119,10 @@ fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
                 begins = begins.or(Some(segment.from));
                 continue;
             }
-            // Gone back for a moment, and on without the stop that is asked for: the next note
-            // began flat.
             State::Note(i)
-                if next.is_some_and(
-                    |(state, _)| matches!(state, State::Note(n) | State::Way(n) if n == i + 1),
-                ) && !slurred(i + 1)
-                    && seconds(&segment) < t::WAY_LONGEST_S
-                    && sounded.is_some_and(|last| last >= i) =>
+                if !slurred(i + 1)
+                    && sounded.is_some_and(|last| last >= i)
+                    && next.is_some_and(|next| begins_flat(i, seconds(&segment), next)) =>
             {
                 begins = begins.or(Some(segment.from));
                 continue;
@@ -140,6 +136,20 @@ fn settle(model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
         out.push(segment);
     }
     out
+}
+
+/// True when a note that is gone back to, and left without the stop that is asked for, is how the next
+/// one began: flat, for a moment or for a small part of it.
+fn begins_flat(note: usize, lasts_s: f64, (next, next_s): (State, f64)) -> bool {
+    match next {
+        State::Note(n) if n == note + 1 => {
+            let share = (t::FLAT_START_SHARE * next_s).min(t::FLAT_START_S);
+            lasts_s < share.max(t::WAY_LONGEST_S)
+        }
+        // Over a glide.
+        State::Way(n) if n == note + 1 => lasts_s < t::FLAT_START_S,
+        _ => false,
+    }
 }
 
 /// Takes back a first note that nothing follows and that has the pitch of the last note before

@@ -174,6 +174,10 @@ pub const WAY_EDGE_STEPS: f64 = 2.5;
 pub const WAY_LONGEST_S: f64 = 0.15;
 /// Something else shorter than this before a note is how the note began, seconds.
 pub const FALSE_START_S: f64 = 0.08;
+/// A note begins flat by a semitone for no more than this share of it ...
+pub const FLAT_START_SHARE: f64 = 0.4;
+/// ... and this long, seconds: a recorded amateur's for 0.22 s, a quarter of the note.
+pub const FLAT_START_S: f64 = 0.3;
 /// A note that sounds shorter than this after a long way never sounded, seconds.
 pub const GLIMPSE_S: f64 = 0.05;
 /// Costs of the model's steps, nats: going on to the next note,
@@ -206,9 +210,9 @@ pub const TO_HUB_SOUNDING: f32 = 30.0;
 pub const UNFINISHED: f32 = 6.0;
 /// starting a line,
 pub const LINE_START: f32 = 2.0;
-/// starting inside a line: with 8 a recorded amateur's flat beginnings pass for the note before, gone
-/// back to.
-pub const RESTART_INSIDE: f32 = 12.0;
+/// starting inside a line: more than starting and leaving it unfinished, or a first note played alone passes
+/// for the last one of a scale; at 12 recorded players who go back some notes seem to begin from the top.
+pub const RESTART_INSIDE: f32 = 10.0;
 /// Blocks that a slur is cut into, seconds: a caught partial of 15 ms covers three.
 pub const SLUR_BLOCK_S: f64 = 0.005;
 /// Sound looked at on each side of where the change may be, seconds.

@@ -90,6 +90,7 @@ fn a_line_begun_again_from_the_top() {
 fn a_line_gone_back_into() {
     for (name, count) in TAKES {
         check(name, &[0..7, 4..count]);
+        check(name, &[0..5, 3..9, 6..count]);
     }
 }
 
