@@ -58,7 +58,8 @@ pub fn onset(analysis: &Analysis, near_s: f64, to_s: f64, hz: f64, loudest_db: f
         }
         at -= STEP_S;
     }
-    if fallen_at.is_none() {
+    // Where the take itself begins with the note there is no echo of one before.
+    if fallen_at.is_none() && end > 0.0 {
         return risen(&level, lowest_at, near_s, to_s).unwrap_or(lowest_at.max(0.0));
     }
     lowest_at.max(0.0)
