@@ -6,6 +6,6 @@ pub mod level;
 pub mod spectrum;
 
 pub use decimate::{Decimator, working};
-pub use dot::{LANES, dot, energy, sum, wide};
+pub use dot::{LANES, dot, energy, most, sum, wide};
 pub use level::Levels;
 pub use spectrum::Transform;

@@ -3,6 +3,7 @@
 use crate::analysis::Analysis;
 use crate::decode::model::Model;
 use crate::pitch::SalienceFrame;
+use crate::signal::most;
 use crate::thresholds as t;
 
 /// One moment, in nats.
@@ -44,7 +45,7 @@ impl Observer {
         };
         out.way
             .extend(model.ways.iter().map(|w| t::LOOK_WEIGHT * between(w)));
-        out.any = t::LOOK_WEIGHT * frame.best().1;
+        out.any = t::LOOK_WEIGHT * most(&frame.of_pitch);
         out.silence = t::LOOK_WEIGHT * silence;
         out.attack =
             ((dip_db - t::ATTACK_DIP_DB / 2.0) as f32).clamp(-t::ATTACK_MOST, t::ATTACK_MOST);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use pulp::NullaryFnOnce;
 
 use crate::pitch::salience::SalienceFrame;
-use crate::signal::wide;
+use crate::signal::{most, wide};
 use crate::thresholds as t;
 
 /// Reach of the cheap steps, in grid steps.
@@ -80,17 +80,14 @@ impl Forward {
         if !self.started {
             return (0, f32::MIN / 4.0);
         }
-        self.score
-            .iter()
-            .enumerate()
-            .fold((0, f32::MIN), |best, (i, s)| {
-                if *s > best.1 { (i as From, *s) } else { best }
-            })
+        let most = most(&self.score);
+        let place = self.score.iter().position(|s| *s == most);
+        (place.unwrap_or(0) as From, most)
     }
 
     /// Keeps the scores near zero, so that they never lose precision.
     fn lower(&mut self) {
-        let top = self.best_pitch().1.max(self.silence);
+        let top = most(&self.score).max(self.silence);
         self.score.iter_mut().for_each(|s| *s -= top);
         self.silence -= top;
     }

@@ -52,6 +52,18 @@ pub fn dot(a: &[f32], b: &[f32]) -> f32 {
     lanes.iter().sum::<f32>() + last.map(|(x, y)| x * y).sum::<f32>()
 }
 
+/// The greatest value. Looked for in lanes, so that none waits for the one before.
+#[must_use]
+pub fn most(values: &[f32]) -> f32 {
+    let mut lanes = [f32::MIN; LANES];
+    for some in values.chunks(LANES) {
+        for (most, value) in lanes.iter_mut().zip(some) {
+            *most = if value > most { *value } else { *most };
+        }
+    }
+    lanes.into_iter().fold(f32::MIN, f32::max)
+}
+
 /// Sum of squares. Added up in double precision every few hundred samples.
 #[must_use]
 pub fn energy(sound: &[f32]) -> f64 {
@@ -103,5 +115,6 @@ mod tests {
         let tone: Vec<f32> = (0..4_410).map(|n| (n as f32 * 0.3).sin()).collect();
         assert!((energy(&tone) - 2_205.0).abs() < 2.0);
         assert_eq!(sum(&[1.0; 11]), 11.0);
+        assert_eq!(most(&tone), tone.iter().copied().fold(0.0, f32::max));
     }
 }
