@@ -23,6 +23,8 @@ pub struct Analysis {
     pub noise_db: f64,
     /// Level of the quietest 20 ms, dB: where a take has no pause, a note still begins above it.
     pub quietest_db: f64,
+    /// True when each bin's echo was held, as in a hall.
+    pub echo_held: bool,
 }
 
 impl Analysis {
@@ -46,6 +48,7 @@ impl Analysis {
             sound,
             noise_db,
             quietest_db,
+            echo_held: false,
         }
     }
 
@@ -56,6 +59,7 @@ impl Analysis {
         let mut salience = Salience::new(self.sound.rate);
         salience.hold_echo(rt60_s);
         self.salience = frames(salience, &self.sound, self.salience.len());
+        self.echo_held = true;
         self
     }
 

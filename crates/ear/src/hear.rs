@@ -4,6 +4,7 @@ use crate::analysis::Analysis;
 use crate::expected::Expected;
 use crate::heard::Heard;
 use crate::pitch::{Fine, smooth::smooth};
+use crate::slur::hall::Field;
 use crate::slur::slurs;
 use crate::{Measure, Samples, free, room, scored, thresholds as t, verdict};
 
@@ -19,14 +20,20 @@ pub struct Settings {}
 pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings) -> Heard {
     let mut analysis = Analysis::new(samples);
     let mut heard = notes(&analysis, expected);
+    let mut hall = None;
     if echoes(heard.reverb_s) {
+        let first = heard.reverb_s.value();
         analysis = analysis.with_echo_held(t::ECHO_HELD_S);
         heard = notes(&analysis, expected);
+        hall = heard.reverb_s.value().or(first).map(|rt60_s| Field {
+            share: t::HALL_SHARE,
+            rt60_s,
+        });
     }
     // The notes' centres are medians of the single fits; every moment's own pitch leans on its
     // neighbours.
     smooth(&Fine::new(analysis.sound.rate), &mut heard.track.frames);
-    heard.slurs = slurs(&analysis, expected, &heard.track, &mut heard.notes);
+    heard.slurs = slurs(&analysis, expected, &heard.track, &mut heard.notes, hall);
     heard.seconds = samples.seconds();
     heard.agreement = expected
         .filter(|expected| expected.count() > 0)

@@ -1,5 +1,6 @@
 //! From decoded states to notes: bounds, pitch, match.
 
+mod guide;
 mod tuning;
 
 use crate::analysis::Analysis;
@@ -8,10 +9,12 @@ use crate::expected::{Expected, ExpectedNote};
 use crate::free;
 use crate::heard::{HeardNote, Match, Place, Track};
 use crate::measured::Measure;
-use crate::pitch::path::peak;
 use crate::pitch::track::track;
 use crate::scored::tuning::Tuning;
 use crate::thresholds as t;
+
+pub(crate) use guide::best_near;
+use guide::guided;
 
 /// The track and the notes of a take against its score.
 #[must_use]
@@ -36,45 +39,6 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     let track = track(analysis, &guided);
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
     (track, notes)
-}
-
-/// The path that the fine track follows: near the decoded note where one sounds.
-fn guided(analysis: &Analysis, model: &Model, segments: &[Segment]) -> Vec<Option<f64>> {
-    let mut path = vec![None; analysis.salience.len()];
-    for segment in segments {
-        let frames = analysis
-            .salience
-            .get(segment.from..segment.to)
-            .unwrap_or(&[]);
-        let slots = path.get_mut(segment.from..segment.to).unwrap_or(&mut []);
-        let around = match segment.state {
-            State::Note(i) => model
-                .notes
-                .get(i)
-                .and_then(|n| model.pitches.get(n.pitch))
-                .copied(),
-            State::Other(_) | State::Way(_) | State::Hub => None,
-            State::Stop(_) => continue,
-        };
-        for (frame, slot) in frames.iter().zip(slots) {
-            let index = match around {
-                Some(place) => best_near(&frame.of_pitch, place, t::ASKED_REACH_STEPS),
-                None if frame.best().1 > t::PATH_SILENCE => Some(frame.best().0),
-                None => None,
-            };
-            *slot = index.map(|i| analysis.grid.hz(peak(&frame.of_pitch, i)));
-        }
-    }
-    path
-}
-
-pub(crate) fn best_near(values: &[f32], place: f64, reach: f64) -> Option<usize> {
-    let from = (place - reach).ceil().max(0.0) as usize;
-    let to = ((place + reach).floor().max(0.0) as usize + 1).min(values.len());
-    (from..to).max_by(|a, b| {
-        let value = |i: &usize| values.get(*i).copied().unwrap_or(-1.0);
-        value(a).total_cmp(&value(b))
-    })
 }
 
 /// Gives the way of a slur to the two notes beside it, half each, and the way of an attack or a

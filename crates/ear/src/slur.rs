@@ -6,6 +6,7 @@ pub mod change;
 pub mod edges;
 mod evidence;
 pub mod fit;
+pub mod hall;
 mod likelihood;
 pub mod report;
 mod row;

@@ -158,6 +158,8 @@ pub const REGISTER_STEPS: f64 = 18.0;
 /// ... where that lasts this long, seconds. A recorded amateur is 45 cents flat at the bottom and in tune at
 /// the top: with one tuning for the whole take a low note that is 75 cents flat passed for the one below.
 pub const REGISTER_LEAST_S: f64 = 2.0;
+/// In echo, a moment's pitch lies this near to where the whole note's harmonics stand highest, in grid steps.
+pub const OWN_REACH_STEPS: f64 = 1.2;
 /// Salience lost per squared step away from what is asked.
 pub const ASKED_STEP_COST: f32 = 0.008;
 /// Silence is likely below this level over the noise.
@@ -299,6 +301,36 @@ pub const CAUGHT_GAIN: f64 = 1.7;
 /// 2.9 and 3.8 % of clean skips for one; a nat less finds 3 and 2 % more in room and hall and takes 4 % more
 /// clean skips of the hall for one (`evaluate -- 11 12 13 14 15 16 --gains`).
 pub const CAUGHT_GAIN_ECHO: f64 = 7.5;
+/// Power of a hall's echo over that of the direct sound, when a tone has sounded for long: 2.5 to 5 do as well.
+pub const HALL_SHARE: f64 = 3.5;
+/// By how much a curve with a hold must be more likely than a glide there, nats.
+pub const HALL_CAUGHT_GAIN: f64 = 8.0;
+/// In a hall a change is looked for from so long before the decoder's place, seconds: new notes whose harmonics
+/// the echo of the old one holds (an octave up) are decoded up to 0.24 s late ...
+pub const HALL_EARLIER_S: f64 = 0.26;
+/// ... to so long after it.
+pub const HALL_LATER_S: f64 = 0.12;
+/// Shortest note on each side of it, seconds.
+pub const HALL_NOTE_LEAST_S: f64 = 0.05;
+/// Sound looked at on each side of where the change may be, seconds, ...
+pub const HALL_BESIDE_S: f64 = 0.15;
+/// ... but none from so long before the end of the new note: its release.
+pub const HALL_END_S: f64 = 0.05;
+/// A change away from the decoder's place costs this many nats ...
+pub const HALL_NEAR_NATS: f64 = 10.0;
+/// ... for each time that the square of the way, in so many seconds, has grown by a factor of e.
+pub const HALL_NEAR_S: f64 = 0.03;
+/// The player's own sound is alike for so long in a hall's model, seconds: vibrato and waver move the upper
+/// harmonics' phases.
+pub const HALL_ALIKE_S: f64 = 0.12;
+/// Share of a band's power that a hall's model does not explain.
+pub const HALL_UNEXPLAINED: f64 = 0.015;
+/// Share of the power of a neighbouring harmonic that leaks into a band.
+pub const HALL_LEAK: f64 = 0.005;
+/// How far the amplitude falls within a change, as a share, ...
+pub const HALL_DIP: f64 = 0.4;
+/// ... and how far the fall reaches beyond it, seconds.
+pub const HALL_DIP_REACH_S: f64 = 0.006;
 /// A stop shorter than this ...
 pub const JOINED_STOP_S: f64 = 0.06;
 /// ... in which the level falls less than this below both notes is no stop but a slur's dip.

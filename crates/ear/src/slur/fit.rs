@@ -68,27 +68,18 @@ fn climb<const N: usize>(
 
 /// Fits a scene whose change has its middle within `search` (seconds); `between` are the pitches that may be caught.
 pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Room) -> Fit {
-    let (old_hz, new_hz) = scene.pitches();
-    let (first, last) = search;
-    let glide = |middle_s: f64, glide_s: f64| Change {
-        old_hz,
-        new_hz,
-        middle_s: middle_s.clamp(first, last),
-        glide_s: glide_s.clamp(SHORTEST, LONGEST),
-        shape: Shape::Eased,
-        hold: None,
-    };
+    let hunt = Hunt::new(scene.pitches(), search);
     let edges = scene.edges(search);
     // How likely a change is by the sound, and by when each note's own harmonics go and come.
-    let worth = |scene: &Scene<'_>, change: Change| {
-        scene.likelihood(&change) + edges.agreement(&change, room.echo)
+    let worth = |scene: &Scene<'_>, change: &Change| {
+        scene.likelihood(change) + edges.agreement(change, room.echo)
     };
     let mut start = (f64::MIN, search.0, COARSE_GLIDE);
-    scene.set_dying(f64::midpoint(first, last), room);
+    scene.set_dying(f64::midpoint(search.0, search.1), room);
     let steps = ((search.1 - search.0) / 0.012).ceil().max(1.0) as i32;
     for k in 0..=steps {
         let middle = search.0 + f64::from(k) * 0.012;
-        let value = worth(scene, glide(middle, COARSE_GLIDE));
+        let value = worth(scene, &hunt.glide(middle, COARSE_GLIDE));
         if value > start.0 {
             start = (value, middle, COARSE_GLIDE);
         }
@@ -99,83 +90,133 @@ pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Roo
     for k in -4..=4 {
         for length in GLIDES {
             let middle = rough + f64::from(k) * 0.005;
-            let value = worth(scene, glide(middle, length));
+            let value = worth(scene, &hunt.glide(middle, length));
             if value > start.0 {
                 start = (value, middle, length);
             }
         }
     }
     scene.set_dying(start.1 - t::SLUR_LEAVES_S, room);
-    let (best, value) = climb([start.1, start.2], [0.005, 0.010], 6, |[m, g]| {
-        worth(scene, glide(*m, *g))
-    });
-    let found = glide(best[0], best[1]);
-    // Echo tells so little of a fast change from a slow one that what is usual must help.
-    let (likely, posterior) = [found.glide_s, t::SLUR_USUAL_S]
-        .map(|length| {
-            let start = [found.middle_s, length];
-            climb(start, [0.004, 0.008], 5, |[m, g]| {
-                worth(scene, glide(*m, *g)) + usual(*g)
-            })
-        })
-        .into_iter()
-        .fold(([0.0; 2], f64::MIN), |a, b| if b.1 > a.1 { b } else { a });
-    let likely = glide(likely[0], likely[1]);
-    let mut out = Fit {
-        glide: likely,
-        held: None,
-        candidate: 0,
-        gain: f64::MIN,
-        glide_uncertainty_s: curve(&likely, posterior, |change| {
-            worth(scene, change) + usual(change.glide_s)
-        }),
-    };
-    for (index, hz) in between.iter().enumerate() {
-        let held = |middle_s: f64, seconds: f64, glide_s: f64, cents: f64| Change {
+    let scene = &*scene;
+    hunt.settle((start.1, start.2), between, |change| worth(scene, change))
+}
+
+/// What is looked for: a change between two pitches whose middle lies between two times.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Hunt {
+    old_hz: f64,
+    new_hz: f64,
+    first_s: f64,
+    last_s: f64,
+}
+
+impl Hunt {
+    pub(super) fn new((old_hz, new_hz): (f64, f64), (first_s, last_s): (f64, f64)) -> Self {
+        Self {
             old_hz,
             new_hz,
-            middle_s: middle_s.clamp(first, last),
-            glide_s: glide_s.clamp(SHORTEST, 0.03),
+            first_s,
+            last_s,
+        }
+    }
+
+    /// An eased glide.
+    pub(super) fn glide(&self, middle_s: f64, glide_s: f64) -> Change {
+        Change {
+            old_hz: self.old_hz,
+            new_hz: self.new_hz,
+            middle_s: middle_s.clamp(self.first_s, self.last_s),
+            glide_s: glide_s.clamp(SHORTEST, LONGEST),
             shape: Shape::Eased,
+            hold: None,
+        }
+    }
+
+    /// A glide to `hz` and so many cents, a hold, a glide on.
+    fn held(&self, hz: f64, [middle_s, seconds, glide_s, cents]: [f64; 4]) -> Change {
+        let cents = cents.clamp(-t::CAUGHT_BAND_CENTS, t::CAUGHT_BAND_CENTS);
+        Change {
+            glide_s: glide_s.clamp(SHORTEST, 0.03),
             hold: Some(Hold {
-                hz: hz * (cents.clamp(-t::CAUGHT_BAND_CENTS, t::CAUGHT_BAND_CENTS) / 1200.0).exp2(),
+                hz: hz * (cents / 1200.0).exp2(),
                 seconds: seconds.clamp(t::CAUGHT_LEAST_S, 0.12),
             }),
+            ..self.glide(middle_s, glide_s)
+        }
+    }
+
+    /// The best curve near a middle and a glide, and the best that is held on one of `between`.
+    pub(super) fn settle(
+        &self,
+        (middle_s, glide_s): (f64, f64),
+        between: &[f64],
+        mut worth: impl FnMut(&Change) -> f64,
+    ) -> Fit {
+        let (best, value) = climb([middle_s, glide_s], [0.005, 0.010], 6, |[m, g]| {
+            worth(&self.glide(*m, *g))
+        });
+        let found = self.glide(best[0], best[1]);
+        // Echo tells so little of a fast change from a slow one that what is usual must help.
+        let (likely, posterior) = [found.glide_s, t::SLUR_USUAL_S]
+            .map(|length| {
+                let start = [found.middle_s, length];
+                climb(start, [0.004, 0.008], 5, |[m, g]| {
+                    worth(&self.glide(*m, *g)) + usual(*g)
+                })
+            })
+            .into_iter()
+            .fold(([0.0; 2], f64::MIN), |a, b| if b.1 > a.1 { b } else { a });
+        let likely = self.glide(likely[0], likely[1]);
+        let mut out = Fit {
+            glide: likely,
+            held: None,
+            candidate: 0,
+            gain: f64::MIN,
+            glide_uncertainty_s: curve(&likely, posterior, |change| {
+                worth(&change) + usual(change.glide_s)
+            }),
         };
-        let mut start = (f64::MIN, 0.0, 0.03);
-        for k in -3..=3 {
-            for seconds in [0.016, 0.028, 0.042] {
-                let middle = found.middle_s + f64::from(k) * 0.006;
-                let value = worth(scene, held(middle, seconds, 0.011, 0.0));
-                if value > start.0 {
-                    start = (value, middle, seconds);
+        for (index, hz) in between.iter().enumerate() {
+            let mut start = (f64::MIN, 0.0, 0.03);
+            for k in -3..=3 {
+                for seconds in [0.016, 0.028, 0.042] {
+                    let middle = found.middle_s + f64::from(k) * 0.006;
+                    let value = worth(&self.held(*hz, [middle, seconds, 0.011, 0.0]));
+                    if value > start.0 {
+                        start = (value, middle, seconds);
+                    }
                 }
             }
+            let begin = [start.1, start.2, 0.011, 0.0];
+            let (best, height) = climb(begin, [0.005, 0.007, 0.004, 12.0], 5, |held| {
+                worth(&self.held(*hz, *held))
+            });
+            if height - value > out.gain {
+                out.gain = height - value;
+                out.held = Some(self.held(*hz, best));
+                out.candidate = index;
+            }
         }
-        let begin = [start.1, start.2, 0.011, 0.0];
-        let (p, best) = climb(begin, [0.005, 0.007, 0.004, 12.0], 5, |[m, s, g, c]| {
-            worth(scene, held(*m, *s, *g, *c))
-        });
-        if best - value > out.gain {
-            out.gain = best - value;
-            out.held = Some(held(p[0], p[1], p[2], p[3]));
-            out.candidate = index;
+        if out.gain > t::CAUGHT_GAIN {
+            // A straight glide dwells longer on what lies between than an eased one: a hold must
+            // explain more than that.
+            let best = [STRAIGHT, 1.0]
+                .map(|share| {
+                    let start = [found.middle_s, share * found.glide_s];
+                    climb(start, [0.004, 0.008], 6, |[m, g]| {
+                        worth(&Change {
+                            shape: Shape::Straight,
+                            ..self.glide(*m, *g)
+                        })
+                    })
+                    .1
+                })
+                .into_iter()
+                .fold(f64::MIN, f64::max);
+            out.gain -= (best - value).max(0.0);
         }
+        out
     }
-    if out.gain > t::CAUGHT_GAIN {
-        // A straight glide dwells longer on what lies between than an eased one: a hold must
-        // explain more than that.
-        let start = [found.middle_s, STRAIGHT * found.glide_s];
-        let straight = |middle_s: f64, glide_s: f64| Change {
-            shape: Shape::Straight,
-            ..glide(middle_s, glide_s)
-        };
-        let (_, best) = climb(start, [0.004, 0.008], 5, |[m, g]| {
-            worth(scene, straight(*m, *g))
-        });
-        out.gain -= (best - value).max(0.0);
-    }
-    out
 }
 
 /// Logarithm of how usual a glide of this length is, nats: log-normal round [`t::SLUR_USUAL_S`].

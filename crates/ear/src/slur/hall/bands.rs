@@ -1,0 +1,164 @@
+//! A passage seen through narrow bands, each round a harmonic of one of its two notes.
+
+use num_complex::{Complex32, Complex64};
+
+use crate::pitch::phasor;
+use crate::slur::hall::passage::Stretch;
+
+/// Seconds from one value of a band to the next: a third of the window, whose values are then as good as
+/// independent.
+pub(super) const STEP_S: f64 = 0.008;
+/// Length of the Hann window that a band is seen through, seconds.
+pub(super) const WINDOW_S: f64 = 0.024;
+/// Highest frequency looked at, hertz.
+pub(super) const TOP_HZ: f64 = 3_000.0;
+/// A window hears nothing further away than this, hertz: its second zero is at 83 Hz, its side lobes beyond
+/// lie 31 dB down.
+pub(super) const HEARS_HZ: f64 = 92.0;
+/// Two bands this near are one, hertz.
+const SAME_HZ: f64 = 25.0;
+/// Bands of each pitch that may be caught.
+const BETWEEN: usize = 3;
+/// Power that a band has at least against the loudest.
+const LEAST_POWER: f64 = 1e-3;
+/// Fewest values that tell anything.
+const LEAST: usize = 12;
+
+/// The sound of one band.
+#[derive(Clone, Debug)]
+pub(super) struct Band {
+    pub(super) hz: f64,
+    pub(super) values: Vec<Complex32>,
+    /// Mean power of the values.
+    pub(super) power: f64,
+}
+
+/// The two notes' harmonics in a passage.
+#[derive(Clone, Debug)]
+pub(super) struct Bands {
+    pub(super) bands: Vec<Band>,
+    /// Time of every value, seconds.
+    pub(super) times: Vec<f64>,
+    /// Mean power of each harmonic of the old note in the first third, of the new one in the last.
+    pub(super) old: Vec<f64>,
+    pub(super) new: Vec<f64>,
+}
+
+impl Bands {
+    /// The loudest `most` bands of a stretch, and those round the pitches of `between`; `None` when it is too
+    /// short.
+    pub(super) fn new(
+        stretch: Stretch<'_>,
+        (old_hz, new_hz): (f64, f64),
+        most: usize,
+        between: &[f64],
+    ) -> Option<Self> {
+        let Stretch {
+            sound,
+            rate,
+            start_s,
+        } = stretch;
+        let size = (WINDOW_S * rate).round() as usize;
+        let step = (STEP_S * rate).round();
+        let rows = |hz: f64, most: usize| {
+            let count = ((TOP_HZ.min(0.4 * rate) / hz) as usize).clamp(1, most);
+            let orders: Vec<usize> = (1..=count).collect();
+            phasor::phasors(sound, |_| hz / rate, &orders, size, step)
+        };
+        let (old_rows, new_rows) = (rows(old_hz, usize::MAX), rows(new_hz, usize::MAX));
+        let count = old_rows.first().map_or(0, Vec::len);
+        if count < LEAST {
+            return None;
+        }
+        let third = count / 3;
+        let mean = |values: &[Complex64]| {
+            values.iter().map(Complex64::norm_sqr).sum::<f64>() / values.len().max(1) as f64
+        };
+        let first = |row: &Vec<Complex64>| mean(row.get(..third).unwrap_or(&[]));
+        let last = |row: &Vec<Complex64>| mean(row.get(count - third..).unwrap_or(&[]));
+        let (old, new) = (
+            old_rows.iter().map(first).collect(),
+            new_rows.iter().map(last).collect(),
+        );
+        let named = |hz: f64, rows: Vec<Vec<Complex64>>| {
+            let each = rows.into_iter().enumerate();
+            each.map(move |(i, values)| Band {
+                hz: (i + 1) as f64 * hz,
+                power: mean(&values),
+                values: values
+                    .iter()
+                    .map(|z| Complex32::new(z.re as f32, z.im as f32))
+                    .collect(),
+            })
+        };
+        let mut all: Vec<Band> = named(old_hz, old_rows)
+            .chain(named(new_hz, new_rows))
+            .collect();
+        all.sort_by(|a, b| a.hz.total_cmp(&b.hz));
+        all.dedup_by(|later, kept| later.hz - kept.hz < SAME_HZ);
+        all.sort_by(|a, b| b.power.total_cmp(&a.power));
+        all.truncate(most);
+        let loudest = all.first().map_or(0.0, |band| band.power);
+        all.retain(|band| band.power > LEAST_POWER * loudest && band.power > 0.0);
+        for hz in between {
+            all.extend(named(*hz, rows(*hz, BETWEEN)));
+        }
+        let time = |k: usize| start_s + ((k as f64 * step).round() + size as f64 / 2.0) / rate;
+        Some(Self {
+            bands: all,
+            times: (0..count).map(time).collect(),
+            old,
+            new,
+        })
+    }
+}
+
+/// How a band answers to a tone so many hertz away: the transform of its Hann window.
+pub(super) fn answer(away_hz: f64) -> f64 {
+    let x = away_hz * WINDOW_S;
+    if x.abs() < 1e-6 {
+        return 1.0;
+    }
+    if (x.abs() - 1.0).abs() < 1e-6 {
+        return 0.5;
+    }
+    let turn = std::f64::consts::PI * x;
+    turn.sin() / (turn * (1.0 - x * x))
+}
+
+/// How alike noise is in two values so many steps apart: the overlap of their windows.
+pub(super) fn overlap(steps: usize) -> f64 {
+    const PLACES: usize = 240;
+    let shift = (steps as f64 * STEP_S / WINDOW_S * PLACES as f64).round() as usize;
+    let window =
+        |place: usize| 1.0 - (std::f64::consts::TAU * (place as f64 + 0.5) / PLACES as f64).cos();
+    let sum =
+        |shift: usize| -> f64 { (shift..PLACES).map(|p| window(p) * window(p - shift)).sum() };
+    sum(shift) / sum(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tone_beside_a_band_is_heard_as_the_window_answers() {
+        let rate = 22_050.0;
+        let wave =
+            |hz: f64| move |n: usize| (std::f64::consts::TAU * hz * n as f64 / rate).cos() as f32;
+        for away in [0.0, 20.0, 41.0, 60.0] {
+            let sound: Vec<f32> = (0..6_000).map(wave(1_000.0 + away)).collect();
+            let stretch = Stretch {
+                sound: &sound,
+                rate,
+                start_s: 0.0,
+            };
+            let bands = Bands::new(stretch, (1_000.0, 1_000.0), 8, &[]).unwrap();
+            let band = bands.bands.iter().find(|b| b.hz == 1_000.0).unwrap();
+            let found = band.power.sqrt();
+            assert!((found - answer(away)).abs() < 0.01, "{away}: {found}");
+        }
+        assert!((overlap(0) - 1.0).abs() < 1e-12);
+        assert_eq!(overlap(3), 0.0);
+    }
+}
