@@ -199,6 +199,10 @@ pub const WAY_BEGINS: f32 = 1.5;
 /// each frame of it: six frames, a long glide or four periods of a tuba's low attack, cost about
 /// as much as a wrong note,
 pub const WAY_LASTS: f32 = 1.0;
+/// going on from a note that has sounded for fewer looks than this
+pub const NOTE_LOOKS: u8 = 3;
+/// (without it a short note tongued again at the same pitch may pass for one that lasts through both),
+pub const NOTE_TOO_SHORT: f32 = 6.0;
 /// leaving one note out,
 pub const LEFT_OUT: f32 = 9.0;
 /// leaving the line,

@@ -54,11 +54,10 @@ fn slurred_notes() {
         let reached = match take.name {
             // The aims of the dry take, reached: 100 %, 0 %, 0.98, 98 % at no more than 5 %, 2.5 ms.
             "slur_40" => (100.0, 0.0, 0.99, 98.0, 5.0, 2.5),
-            // Aim: 99 %, 0 %, 0.92, 80 % at no more than 5 %, 6 ms: onsets are not there yet.
-            "slur_room" => (99.0, 0.0, 0.91, 80.0, 5.0, 3.0),
-            // Aim: 95 %, 0.5 %, 0.88, 60 % at no more than 5 %: gross errors and onsets are not
-            // there yet.
-            _ => (95.0, 2.0, 0.72, 60.0, 5.0, 3.0),
+            // Those of the room, reached: 99 %, 0 %, 0.92, 80 % at no more than 5 %, 6 ms.
+            "slur_room" => (99.0, 0.0, 0.92, 80.0, 5.0, 3.0),
+            // The aims of the hall, reached: 95 %, 0.5 %, 0.88, 60 % at no more than 5 %.
+            _ => (98.0, 0.5, 0.94, 85.0, 5.0, 4.0),
         };
         let (within, beyond, onset, found, invented, error) = reached;
         assert!(near >= within, "{}: {near} % within 5 c", take.name);
@@ -79,9 +78,9 @@ fn straight_glides() {
         println!("{}: {slurs:?}", take.name);
         let (found, invented, error) = match take.name {
             "straight_40" => (98.0, 5.0, 2.5),
-            // Aim: no more than 5 % invented; two of 29 are, in the room and in the hall.
-            "straight_room" => (80.0, 7.0, 6.0),
-            _ => (60.0, 7.0, 7.0),
+            "straight_room" => (80.0, 5.0, 6.0),
+            // Over more seeds 5.9 % of clean skips are taken for a catch in the hall.
+            _ => (80.0, 5.0, 5.0),
         };
         assert!(slurs.invented <= invented, "{}: {slurs:?}", take.name);
         assert!(slurs.found >= found, "{}: {slurs:?}", take.name);
@@ -100,4 +99,18 @@ fn tongued_onsets() {
         heard.agreement
     );
     assert!(onsets >= 0.99, "{onsets}");
+}
+
+/// A short note tongued again at the same pitch, with no more than 15 ms between: in this take one of 0.33 s
+/// passed for the beginning of the next.
+#[test]
+fn a_short_note_tongued_again_is_heard_twice() {
+    let take = takes::tongued(801);
+    let heard = heard(&take);
+    let places: std::collections::BTreeSet<(usize, usize)> = heard
+        .notes
+        .iter()
+        .filter_map(|note| note.place.map(|place| (place.line, place.note)))
+        .collect();
+    assert_eq!(places.len(), take.onsets.len());
 }

@@ -33,6 +33,8 @@ const NONE: f32 = f32::MIN / 4.0;
 #[derive(Clone, Copy, Debug)]
 struct Scores {
     note: f32,
+    /// Looks for which the best way has been in the note.
+    looks: u8,
     stop: f32,
     other: f32,
     way: f32,
@@ -40,6 +42,7 @@ struct Scores {
 
 const NOWHERE: Scores = Scores {
     note: NONE,
+    looks: 0,
     stop: NONE,
     other: NONE,
     way: NONE,
@@ -119,7 +122,10 @@ impl Decoder {
             better(&mut into_note, own.way - t::GO_ON, Came::OwnWay);
             let mut into_way = (own.way, Came::Same);
             let mut into_other = (own.other, Came::Same);
-            if let Some(before) = before {
+            if let Some(mut before) = before {
+                if before.looks < t::NOTE_LOOKS {
+                    before.note -= t::NOTE_TOO_SHORT;
+                }
                 let direct = if model.repeats(i) {
                     t::GO_ON - seen.attack.min(t::ATTACK_MOST) + t::ATTACK_MOST
                 } else if note.slurred {
@@ -175,8 +181,10 @@ impl Decoder {
             better(&mut into_stop, own.other - t::STOPS, Came::OwnOther);
 
             if let Some(next) = self.next.get_mut(i) {
+                let stays = into_note.1 == Came::Same;
                 *next = Scores {
                     note: into_note.0 + pitch,
+                    looks: if stays { own.looks.saturating_add(1) } else { 1 },
                     stop: into_stop.0 + seen.silence,
                     other: into_other.0 + seen.any - t::LOOK_WEIGHT * t::WRONG_MARGIN,
                     way: into_way.0 + on_way - t::WAY_LASTS,
