@@ -6,6 +6,7 @@
 //! known, so that a change has an exact likelihood.
 
 mod bands;
+mod cholesky;
 mod field;
 mod ground;
 mod passage;

@@ -2,66 +2,49 @@
 
 use num_complex::{Complex32, Complex64};
 
-use crate::slur::hall::bands::{Band, HEARS_HZ, TOP_HZ, answer, overlap};
+use crate::slur::hall::bands::{Band, HEARS_HZ, TOP_HZ, answer};
 use crate::slur::hall::passage::Known;
-use crate::slur::hall::process::Covariance;
+use crate::slur::hall::process::{Covariance, Row};
 use crate::thresholds as t;
 
 /// A harmonic this near to a band is that band's own, hertz; one further off than the second leaks nothing
 /// that counts.
 const LEAKS_HZ: (f64, f64) = (25.0, 400.0);
 
-/// The ground of a band; `old` and `new` are the direct powers of the notes' harmonics. The notes before are
-/// taken to have been as loud at each frequency as the old one.
+/// The ground of a band; `old` and `new` are the direct powers of the notes' harmonics, `overlaps` says how
+/// alike noise is by steps. The notes before are taken to have been as loud at each frequency as the old one.
 pub(super) fn ground(
     band: &Band,
     times: &[f64],
     known: &Known,
     old: &[f64],
     new: &[f64],
+    overlaps: [f64; 3],
 ) -> Covariance {
-    let echoes: Vec<Echo> = known
-        .past
-        .iter()
-        .flat_map(|note| {
-            let orders = 1..=(TOP_HZ / note.hz.max(1.0)) as usize;
-            orders.map(move |n| (note, n as f64 * note.hz))
-        })
-        .filter(|(_, hz)| (hz - band.hz).abs() < HEARS_HZ)
-        .map(|(note, hz)| Echo {
-            sounded: (note.from_s, note.to_s),
-            power: envelope(old, hz / known.old_hz) * answer(hz - band.hz).powi(2),
-            turns: turns(times, hz - band.hz),
-        })
-        .collect();
     let level = unexplained(band, known, old, new);
-    let noise: Vec<f64> = (0..3).map(|steps| level * overlap(steps)).collect();
-    let mut out = Covariance::new(times.len());
-    for (row, (re, im)) in out.rows().enumerate() {
-        for (column, (re, im)) in re.iter_mut().zip(im).enumerate() {
-            let (Some(late), Some(early)) = (times.get(row), times.get(column)) else {
-                continue;
-            };
-            let flat = noise.get(row - column).copied().unwrap_or(0.0);
-            let mut sum = Complex64::new(flat, 0.0);
-            for echo in &echoes {
-                let alike = echo.power * known.field.covariance(echo.sounded, *early, *late);
-                if let (Some(a), Some(b)) = (echo.turns.get(row), echo.turns.get(column)) {
-                    let turn = a * b.conj();
-                    sum += Complex64::new(f64::from(turn.re), f64::from(turn.im)) * alike;
-                }
+    let noise = overlaps.map(|overlap| (level * overlap) as f32);
+    let mut out = Covariance::new(&band.values);
+    let count = band.values.len();
+    for early in 0..count {
+        for (late, level) in (early..count).zip(noise) {
+            out.add(early, late, level.into());
+        }
+    }
+    for note in &known.past {
+        let later = |from: f64| known.field.later_at(times, from);
+        let (began, ended) = (later(note.from_s), later(note.to_s));
+        for order in 1..=(TOP_HZ / note.hz.max(1.0)) as usize {
+            let hz = order as f64 * note.hz;
+            let away = hz - band.hz;
+            if away.abs() < HEARS_HZ {
+                let power = envelope(old, hz / known.old_hz) * answer(away).powi(2);
+                let turns = Row::of(turns(times, away), count);
+                let power = (known.field.share * power) as f32;
+                out.add_echo(power, &turns, &began, &ended);
             }
-            (*re, *im) = (sum.re as f32, sum.im as f32);
         }
     }
     out
-}
-
-/// The echo of one harmonic of a note before.
-struct Echo {
-    sounded: (f64, f64),
-    power: f64,
-    turns: Vec<Complex32>,
 }
 
 /// Power that nothing here explains: a share of the band's own, and what leaks into it from the loudest

@@ -1,12 +1,15 @@
 //! From one note to the next in a hall, and how likely a change is there.
 
+use std::iter::repeat;
+
 use num_complex::{Complex32, Complex64};
 
 use crate::slur::Change;
 use crate::slur::hall::Field;
-use crate::slur::hall::bands::{Band, Bands, HEARS_HZ, STEP_S, WINDOW_S, answer};
+use crate::slur::hall::bands::{Band, Bands, HEARS_HZ, STEP_S, WINDOW_S, answer, overlap};
+use crate::slur::hall::cholesky::likelihood;
 use crate::slur::hall::ground::{ground, turns};
-use crate::slur::hall::process::{Covariance, Row, Work, likelihood};
+use crate::slur::hall::process::{Alike, Covariance, Row, filled};
 use crate::thresholds as t;
 
 /// Step on which a change's sound is followed, seconds.
@@ -83,11 +86,10 @@ pub struct Passage {
     fine: Vec<f64>,
     /// Amplitude of each harmonic in the old note and in the new one.
     amplitudes: Vec<(f32, f32)>,
-    /// How alike the player's own sound is by steps, the longest way first.
-    alike: Vec<f32>,
+    /// How alike the player's own sound is by steps.
+    alike: Alike,
     window: Vec<f32>,
     covariance: Covariance,
-    work: Work,
 }
 
 impl Passage {
@@ -110,6 +112,7 @@ impl Passage {
         let fine: Vec<f64> = (0..count)
             .map(|k| first - WINDOW_S / 2.0 + (k as f64 + 0.5) * FINE_S)
             .collect();
+        let overlaps = [0, 1, 2].map(overlap);
         let seen = bands.into_iter().map(|band| {
             let mut tones = tones_in(&band, &times, (known.old_hz, &old), known.field, false);
             tones.extend(tones_in(
@@ -120,7 +123,7 @@ impl Passage {
                 true,
             ));
             Seen {
-                ground: ground(&band, &times, known, &old, &new),
+                ground: ground(&band, &times, known, &old, &new, overlaps),
                 back: turns(&fine, -band.hz),
                 band,
                 tones,
@@ -128,10 +131,8 @@ impl Passage {
         });
         let seen: Vec<Seen> = seen.collect();
         let root = |powers: &[f64], i: usize| powers.get(i).map_or(0.0, |p| p.sqrt() as f32);
-        let values = times.len();
-        let alike = (0..values).map(|i| {
-            let steps = (values - 1 - i) as f64;
-            (-steps * STEP_S / t::HALL_ALIKE_S).exp() as f32
+        let alike = Alike::new(times.len(), |steps| {
+            (-(steps as f64) * STEP_S / t::HALL_ALIKE_S).exp() as f32
         });
         let places = (WINDOW_S / FINE_S).round() as usize;
         let window = (0..places).map(|p| {
@@ -144,11 +145,10 @@ impl Passage {
             seen,
             fine,
             amplitudes: amplitudes.collect(),
-            alike: alike.collect(),
+            alike,
             window: window.collect(),
-            covariance: Covariance::new(values),
+            covariance: Covariance::default(),
             times,
-            work: Work::default(),
         })
     }
 
@@ -156,14 +156,10 @@ impl Passage {
     pub fn likelihood(&mut self, change: &Change) -> f64 {
         let sung = self.follow(change);
         let (left_s, there_s) = (change.from_s(), change.to_s());
-        let later = |from: f64| -> Vec<f32> {
-            let each = self.times.iter();
-            each.map(|at| self.known.field.later(at - from) as f32)
-                .collect()
-        };
+        let later = |from: f64| self.known.field.later_at(&self.times, from);
         // What is left of a tone's echo since it began and since it ended.
         let old = (later(self.known.old_from_s), later(left_s));
-        let new = (later(there_s), vec![1.0; self.times.len()]);
+        let new = (later(there_s), filled(repeat(1.0), self.times.len()));
         let mut sum = 0.0;
         for seen in &self.seen {
             let heard = self.direct(seen, &sung);
@@ -176,7 +172,7 @@ impl Passage {
             for values in &heard {
                 self.covariance.add_alike(values, &self.alike);
             }
-            sum += likelihood(&seen.band.values, &mut self.covariance, &mut self.work);
+            sum += likelihood(&mut self.covariance);
         }
         sum
     }
