@@ -63,6 +63,17 @@ struct Rows<'a> {
     stride: usize,
 }
 
+impl Rows<'_> {
+    /// What a row has to do with [`TOGETHER`] columns.
+    #[inline(always)]
+    fn by(&self, row: usize, column: usize) -> Option<(&[f32; TOGETHER], &[f32; TOGETHER])> {
+        let from = row * self.stride + column;
+        let some = from..from + TOGETHER;
+        let re = self.re.get(some.clone())?.first_chunk()?;
+        Some((re, self.im.get(some)?.first_chunk()?))
+    }
+}
+
 /// Takes what the rows above foretell off [`TOGETHER`] rows: register by register, so that the sums of all
 /// these rows stay in registers on the way down.
 #[inline(always)]
@@ -77,30 +88,25 @@ fn take_off_above<S: Simd>(
     let (to_re, to_im) = (S::as_mut_simd_f32s(re).0, S::as_mut_simd_f32s(im).0);
     let (of_re, of_im) = (S::as_simd_f32s(above.re).0, S::as_simd_f32s(above.im).0);
     for place in first / S::F32_LANES..width {
-        let of = of_re.iter().zip(of_im).skip(place).step_by(width);
-        let by_re = above.re.chunks_exact(above.stride);
-        let by = by_re.zip(above.im.chunks_exact(above.stride));
         let mut sums = [(simd.splat_f32s(0.0), simd.splat_f32s(0.0)); TOGETHER];
-        for ((re, im), (by_re, by_im)) in of.zip(by) {
-            let by_re = by_re
-                .get(first..)
-                .and_then(<[f32]>::first_chunk::<TOGETHER>);
-            let by_im = by_im
-                .get(first..)
-                .and_then(<[f32]>::first_chunk::<TOGETHER>);
-            let (Some(by_re), Some(by_im)) = (by_re, by_im) else {
-                continue;
+        // By index: a chain of iterators is not always inlined, and a call would cost the registers.
+        for row in 0..first {
+            let of = of_re.get(row * width + place);
+            let of = of.zip(of_im.get(row * width + place));
+            let (Some(by), Some((re, im))) = (above.by(row, first), of) else {
+                break;
             };
-            for ((sum_re, sum_im), (by_re, by_im)) in sums.iter_mut().zip(by_re.iter().zip(by_im)) {
-                let (by_re, by_im) = (simd.splat_f32s(*by_re), simd.splat_f32s(*by_im));
-                (*sum_re, *sum_im) = less(simd, (*sum_re, *sum_im), (by_re, by_im), (*re, *im));
+            for ((sum_re, sum_im), (by_re, by_im)) in sums.iter_mut().zip(by.0.iter().zip(by.1)) {
+                let by = (simd.splat_f32s(*by_re), simd.splat_f32s(*by_im));
+                (*sum_re, *sum_im) = less(simd, (*sum_re, *sum_im), by, (*re, *im));
             }
         }
-        let to = to_re.iter_mut().zip(to_im.iter_mut());
-        let to = to.skip(place).step_by(width);
-        for ((re, im), (sum_re, sum_im)) in to.zip(sums) {
-            *re = simd.add_f32s(*re, sum_re);
-            *im = simd.add_f32s(*im, sum_im);
+        for (row, (sum_re, sum_im)) in sums.into_iter().enumerate() {
+            let place = row * width + place;
+            if let Some((re, im)) = to_re.get_mut(place).zip(to_im.get_mut(place)) {
+                *re = simd.add_f32s(*re, sum_re);
+                *im = simd.add_f32s(*im, sum_im);
+            }
         }
     }
 }

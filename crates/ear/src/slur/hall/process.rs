@@ -17,6 +17,11 @@ fn padded(count: usize) -> usize {
     (count + 1).next_multiple_of(LANES)
 }
 
+/// Where the register begins that the diagonal of a row lies in.
+fn first_of(row: usize) -> usize {
+    row - row % LANES
+}
+
 /// Some numbers, filled up with zeros to the length of a row for `count` values.
 pub(super) fn filled(numbers: impl IntoIterator<Item = f32>, count: usize) -> Vec<f32> {
     let mut out: Vec<f32> = numbers.into_iter().take(count).collect();
@@ -41,9 +46,16 @@ impl Row {
         Self { re, im }
     }
 
+    #[inline(always)]
     fn at(&self, place: usize) -> (f32, f32) {
         let found = self.re.get(place).zip(self.im.get(place));
         found.map_or((0.0, 0.0), |(re, im)| (*re, *im))
+    }
+
+    #[inline(always)]
+    fn from(&self, place: usize) -> (&[f32], &[f32]) {
+        let found = self.re.get(place..).zip(self.im.get(place..));
+        found.unwrap_or_default()
     }
 }
 
@@ -102,15 +114,12 @@ impl Covariance {
         }
     }
 
-    /// The rows, each from the register on that its diagonal lies in.
-    fn rows(&mut self) -> impl Iterator<Item = (&mut [f32], &mut [f32])> {
-        let re = self.re.chunks_exact_mut(self.stride);
-        let im = self.im.chunks_exact_mut(self.stride);
-        let each = re.zip(im).take(self.count).enumerate();
-        each.filter_map(|(row, (re, im))| {
-            let from = row - row % LANES;
-            Some((re.get_mut(from..)?, im.get_mut(from..)?))
-        })
+    /// A row from the register on that its diagonal lies in.
+    #[inline(always)]
+    fn row(&mut self, row: usize) -> (&mut [f32], &mut [f32]) {
+        let (from, to) = (row * self.stride + first_of(row), (row + 1) * self.stride);
+        let found = self.re.get_mut(from..to).zip(self.im.get_mut(from..to));
+        found.unwrap_or_default()
     }
 
     /// Becomes another.
@@ -181,18 +190,19 @@ impl WithSimd for Echo<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let (power, none) = (simd.splat_f32s(self.power), simd.splat_f32s(0.0));
-        for ((row, to), began) in self.to.rows().enumerate().zip(self.began) {
-            let from = row - row % LANES;
-            let late = self.turns.re.get(from..).zip(self.turns.im.get(from..));
-            let (Some(late), Some(ended)) = (late, self.ended.get(from..)) else {
-                continue;
+        for row in 0..self.to.count {
+            let from = first_of(row);
+            let began = self.began.get(row).zip(self.ended.get(from..));
+            let Some((began, ended)) = began else {
+                break;
             };
             let began = simd.splat_f32s(*began);
             let alike = S::as_simd_f32s(ended).0.iter().map(|ended| {
                 let both = simd.max_f32s(simd.sub_f32s(*ended, began), none);
                 simd.mul_f32s(power, both)
             });
-            add_products(simd, to, self.turns.at(row), late, alike);
+            let (early, late) = (self.turns.at(row), self.turns.from(from));
+            add_products(simd, self.to.row(row), early, late, alike);
         }
     }
 }
@@ -208,15 +218,14 @@ impl WithSimd for Direct<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        for (row, to) in self.to.rows().enumerate() {
+        for row in 0..self.to.count {
             let early = self.values.at(row);
             if early == (0.0, 0.0) {
                 continue;
             }
-            let from = row - row % LANES;
-            let late = self.values.re.get(from..).zip(self.values.im.get(from..));
+            let late = self.values.from(first_of(row));
             let alike = S::as_simd_f32s(self.alike.from(row)).0.iter().copied();
-            add_products(simd, to, early, late.unwrap_or_default(), alike);
+            add_products(simd, self.to.row(row), early, late, alike);
         }
     }
 }
