@@ -142,9 +142,21 @@ fn main() {
                 tell_onsets(&take, &heard);
             }
             if arguments.iter().any(|a| a == "--notes") {
-                for o in &take.onsets { println!("true {o:.3} {:.1}", take.hz[takes::at(o + 0.08).min(take.hz.len() - 1)]); }
+                for o in &take.onsets {
+                    println!(
+                        "true {o:.3} {:.1}",
+                        take.hz[takes::at(o + 0.08).min(take.hz.len() - 1)]
+                    );
+                }
                 for n in &heard.notes {
-                    println!("note {:.3}-{:.3} {:.1} {:?} {:?}", n.onset_s, n.offset_s, n.hz, n.matched, n.place.map(|p| (p.line, p.note, p.pass)));
+                    println!(
+                        "note {:.3}-{:.3} {:.1} {:?} {:?}",
+                        n.onset_s,
+                        n.offset_s,
+                        n.hz,
+                        n.matched,
+                        n.place.map(|p| (p.line, p.note, p.pass))
+                    );
                 }
             }
             if arguments.iter().any(|a| a == "--ends") {

@@ -184,7 +184,11 @@ impl Decoder {
                 let stays = into_note.1 == Came::Same;
                 *next = Scores {
                     note: into_note.0 + pitch,
-                    looks: if stays { own.looks.saturating_add(1) } else { 1 },
+                    looks: if stays {
+                        own.looks.saturating_add(1)
+                    } else {
+                        1
+                    },
                     stop: into_stop.0 + seen.silence,
                     other: into_other.0 + seen.any - t::LOOK_WEIGHT * t::WRONG_MARGIN,
                     way: into_way.0 + on_way - t::WAY_LASTS,

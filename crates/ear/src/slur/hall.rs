@@ -12,6 +12,7 @@ mod ground;
 mod passage;
 mod process;
 mod search;
+mod sung;
 
 pub use field::Field;
 pub use passage::{Known, Passage, Past, Stretch};

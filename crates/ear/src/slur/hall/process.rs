@@ -4,7 +4,7 @@
 //! triangle begins with the register that the diagonal lies in. What that leaves left of the diagonal is never
 //! read.
 
-use num_complex::Complex32;
+use num_complex::{Complex32, Complex64};
 use pulp::{Arch, Simd, WithSimd};
 
 use crate::signal::LANES;
@@ -44,6 +44,13 @@ impl Row {
         re.resize(padded(count), 0.0);
         im.resize(padded(count), 0.0);
         Self { re, im }
+    }
+
+    /// Sets a value that there is room for.
+    pub(super) fn set(&mut self, place: usize, z: Complex64) {
+        if let Some((re, im)) = self.re.get_mut(place).zip(self.im.get_mut(place)) {
+            (*re, *im) = (z.re as f32, z.im as f32);
+        }
     }
 
     #[inline(always)]
