@@ -64,13 +64,11 @@ struct Rows<'a> {
 }
 
 impl Rows<'_> {
-    /// What a row has to do with [`TOGETHER`] columns.
+    /// [`TOGETHER`] values of a row from a place in the matrix on.
     #[inline(always)]
-    fn by(&self, row: usize, column: usize) -> Option<(&[f32; TOGETHER], &[f32; TOGETHER])> {
-        let from = row * self.stride + column;
-        let some = from..from + TOGETHER;
-        let re = self.re.get(some.clone())?.first_chunk()?;
-        Some((re, self.im.get(some)?.first_chunk()?))
+    fn by(&self, place: usize) -> Option<(&[f32; TOGETHER], &[f32; TOGETHER])> {
+        let re = self.re.get(place..)?.first_chunk()?;
+        Some((re, self.im.get(place..)?.first_chunk()?))
     }
 }
 
@@ -90,12 +88,14 @@ fn take_off_above<S: Simd>(
     for place in first / S::F32_LANES..width {
         let mut sums = [(simd.splat_f32s(0.0), simd.splat_f32s(0.0)); TOGETHER];
         // By index: a chain of iterators is not always inlined, and a call would cost the registers.
-        for row in 0..first {
-            let of = of_re.get(row * width + place);
-            let of = of.zip(of_im.get(row * width + place));
-            let (Some(by), Some((re, im))) = (above.by(row, first), of) else {
+        let (mut of_place, mut by_place) = (place, first);
+        for _ in 0..first {
+            let of = of_re.get(of_place).zip(of_im.get(of_place));
+            let (Some(by), Some((re, im))) = (above.by(by_place), of) else {
                 break;
             };
+            of_place += width;
+            by_place += above.stride;
             for ((sum_re, sum_im), (by_re, by_im)) in sums.iter_mut().zip(by.0.iter().zip(by.1)) {
                 let by = (simd.splat_f32s(*by_re), simd.splat_f32s(*by_im));
                 (*sum_re, *sum_im) = less(simd, (*sum_re, *sum_im), by, (*re, *im));

@@ -2,7 +2,7 @@
 
 use num_complex::{Complex32, Complex64};
 
-use crate::slur::hall::bands::{Band, HEARS_HZ, TOP_HZ, answer};
+use crate::slur::hall::bands::{Band, HEARS_HZ, TOP_HZ, answer, overlap};
 use crate::slur::hall::passage::Known;
 use crate::slur::hall::process::{Covariance, Row};
 use crate::thresholds as t;
@@ -11,40 +11,59 @@ use crate::thresholds as t;
 /// that counts.
 const LEAKS_HZ: (f64, f64) = (25.0, 400.0);
 
-/// The ground of a band; `old` and `new` are the direct powers of the notes' harmonics, `overlaps` says how
-/// alike noise is by steps. The notes before are taken to have been as loud at each frequency as the old one.
-pub(super) fn ground(
-    band: &Band,
-    times: &[f64],
-    known: &Known,
-    old: &[f64],
-    new: &[f64],
+/// What the grounds of all bands have in common.
+pub(super) struct Before {
+    /// How alike noise is by steps.
     overlaps: [f64; 3],
-) -> Covariance {
-    let level = unexplained(band, known, old, new);
-    let noise = overlaps.map(|overlap| (level * overlap) as f32);
-    let mut out = Covariance::new(&band.values);
-    let count = band.values.len();
-    for early in 0..count {
-        for (late, level) in (early..count).zip(noise) {
-            out.add(early, late, level.into());
+    /// Pitch of each note before, and the shares of its echo later than its beginning and its end.
+    past: Vec<(f64, Vec<f32>, Vec<f32>)>,
+}
+
+impl Before {
+    pub(super) fn new(known: &Known, times: &[f64]) -> Self {
+        let later = |from: f64| known.field.later_at(times, from);
+        let past = known.past.iter();
+        Self {
+            overlaps: [0, 1, 2].map(overlap),
+            past: past
+                .map(|note| (note.hz, later(note.from_s), later(note.to_s)))
+                .collect(),
         }
     }
-    for note in &known.past {
-        let later = |from: f64| known.field.later_at(times, from);
-        let (began, ended) = (later(note.from_s), later(note.to_s));
-        for order in 1..=(TOP_HZ / note.hz.max(1.0)) as usize {
-            let hz = order as f64 * note.hz;
-            let away = hz - band.hz;
-            if away.abs() < HEARS_HZ {
-                let power = envelope(old, hz / known.old_hz) * answer(away).powi(2);
-                let turns = Row::of(turns(times, away), count);
-                let power = (known.field.share * power) as f32;
-                out.add_echo(power, &turns, &began, &ended);
+
+    /// The ground of a band; `old` and `new` are the direct powers of the notes' harmonics. The notes before
+    /// are taken to have been as loud at each frequency as the old one.
+    pub(super) fn ground(
+        &self,
+        band: &Band,
+        times: &[f64],
+        known: &Known,
+        old: &[f64],
+        new: &[f64],
+    ) -> Covariance {
+        let level = unexplained(band, known, old, new);
+        let noise = self.overlaps.map(|overlap| (level * overlap) as f32);
+        let mut out = Covariance::new(&band.values);
+        let count = band.values.len();
+        for early in 0..count {
+            for (late, level) in (early..count).zip(noise) {
+                out.add(early, late, level.into());
             }
         }
+        for (note_hz, began, ended) in &self.past {
+            for order in 1..=(TOP_HZ / note_hz.max(1.0)) as usize {
+                let hz = order as f64 * note_hz;
+                let away = hz - band.hz;
+                if away.abs() < HEARS_HZ {
+                    let power = envelope(old, hz / known.old_hz) * answer(away).powi(2);
+                    let turns = Row::of(turns(times, away), count);
+                    let power = (known.field.share * power) as f32;
+                    out.add_echo(power, &turns, began, ended);
+                }
+            }
+        }
+        out
     }
-    out
 }
 
 /// Power that nothing here explains: a share of the band's own, and what leaks into it from the loudest

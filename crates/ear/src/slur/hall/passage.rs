@@ -5,9 +5,9 @@ use std::ops::RangeInclusive;
 
 use crate::slur::Change;
 use crate::slur::hall::Field;
-use crate::slur::hall::bands::{Band, Bands, HEARS_HZ, STEP_S, answer, overlap};
+use crate::slur::hall::bands::{Band, Bands, HEARS_HZ, STEP_S, answer};
 use crate::slur::hall::cholesky::likelihood;
-use crate::slur::hall::ground::{ground, turns};
+use crate::slur::hall::ground::{Before, turns};
 use crate::slur::hall::process::{Alike, Covariance, Row, filled};
 use crate::slur::hall::sung::{Harmonic, Sung};
 use crate::thresholds as t;
@@ -104,7 +104,7 @@ impl Passage {
         let new: Vec<f64> = new.iter().map(direct).collect();
         let harmonics = old.len().max(new.len());
         let sung = Sung::new(&times, harmonics);
-        let overlaps = [0, 1, 2].map(overlap);
+        let before = Before::new(known, &times);
         let seen = bands.into_iter().map(|band| {
             let mut tones = tones_in(&band, &times, (known.old_hz, &old), known.field, false);
             tones.extend(tones_in(
@@ -115,7 +115,7 @@ impl Passage {
                 true,
             ));
             Seen {
-                ground: ground(&band, &times, known, &old, &new, overlaps),
+                ground: before.ground(&band, &times, known, &old, &new),
                 back: sung.turns(-band.hz),
                 orders: orders_near(&band, known, harmonics),
                 band,

@@ -129,9 +129,21 @@ impl Covariance {
         found.unwrap_or_default()
     }
 
-    /// Becomes another.
+    /// Becomes another of the same size; only what is read is copied.
     pub(super) fn copy(&mut self, other: &Self) {
-        self.clone_from(other);
+        if self.re.len() != other.re.len() {
+            self.clone_from(other);
+            return;
+        }
+        for row in 0..self.count {
+            let (from, to) = (row * self.stride + first_of(row), (row + 1) * self.stride);
+            for (to_part, of_part) in [(&mut self.re, &other.re), (&mut self.im, &other.im)] {
+                if let Some((to_row, of_row)) = to_part.get_mut(from..to).zip(of_part.get(from..to))
+                {
+                    to_row.copy_from_slice(of_row);
+                }
+            }
+        }
     }
 
     /// Adds the echo of a tone that turns so: `began` and `ended` are the shares of it that are later than its
