@@ -1,6 +1,6 @@
 //! The covariance of a stretch of complex samples, as sounds and echoes add to it.
 //!
-//! Everything is kept in whole vector registers: rows are filled up with zeros, and a loop over a row's upper
+//! Everything is kept in whole vector registers (of [`LANES`] values, or of a part of that): rows are filled up with zeros, and a loop over a row's upper
 //! triangle begins with the register that the diagonal lies in. What that leaves left of the diagonal is never
 //! read.
 
@@ -147,7 +147,7 @@ impl Covariance {
     }
 
     /// Adds the echo of a tone that turns so: `began` and `ended` are the shares of it that are later than its
-    /// beginning and its end (see [`super::Field::covariance`]), as [`filled`] as a row is.
+    /// beginning and its end (see [`super::Field::covariance`]), [`filled`] up as a row is.
     pub(super) fn add_echo(&mut self, power: f32, turns: &Row, began: &[f32], ended: &[f32]) {
         Arch::new().dispatch(Echo {
             to: self,
@@ -245,6 +245,52 @@ impl WithSimd for Direct<'_> {
             let late = self.values.from(first_of(row));
             let alike = S::as_simd_f32s(self.alike.from(row)).0.iter().copied();
             add_products(simd, self.to.row(row), early, late, alike);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::slur::hall::Field;
+
+    fn at(matrix: &Covariance, early: usize, late: usize) -> Complex32 {
+        let place = early * matrix.stride + late;
+        Complex32::new(matrix.re[place], matrix.im[place])
+    }
+
+    /// Against the formulas, value by value.
+    #[test]
+    fn sounds_and_echoes_add_what_the_formulas_say() {
+        let field = Field {
+            share: 1.5,
+            rt60_s: 0.8,
+        };
+        let sounded = (0.03, 0.11);
+        for count in [1, 7, 8, 21] {
+            let times: Vec<f64> = (0..count).map(|k| 0.008 * k as f64).collect();
+            let turn = |k: usize| Complex32::cis(0.7 * k as f32);
+            let turns = Row::of((0..count).map(turn), count);
+            let alike = |steps: usize| (-0.1 * steps as f32).exp();
+            let values: Vec<Complex32> = (0..count).map(|k| turn(k * k)).collect();
+            let mut matrix = Covariance::new(&values);
+            let later = |from: f64| field.later_at(&times, from);
+            matrix.add_echo(1.5, &turns, &later(sounded.0), &later(sounded.1));
+            matrix.add_alike(&turns, &Alike::new(count, alike));
+            for early in 0..count {
+                for late in early..count {
+                    let echo = field.covariance(sounded, times[early], times[late]) as f32;
+                    let turned = turn(early) * turn(late).conj();
+                    let want = turned * (echo + alike(late - early));
+                    let found = at(&matrix, early, late);
+                    assert!(
+                        (found - want).norm() < 1e-5,
+                        "{early} {late}: {found} {want}"
+                    );
+                }
+                // The values behind the last column are left as they are.
+                assert_eq!(at(&matrix, early, count), values[early]);
+            }
         }
     }
 }
