@@ -1,8 +1,8 @@
 //! The covariance of a stretch of complex samples, as sounds and echoes add to it.
 //!
-//! Everything is kept in whole vector registers (of [`LANES`] values, or of a part of that): rows are filled up with zeros, and a loop over a row's upper
-//! triangle begins with the register that the diagonal lies in. What that leaves left of the diagonal is never
-//! read.
+//! Everything is kept in whole vector registers (of [`LANES`] values, or of a part of that): rows are filled up
+//! with zeros, and a loop over a row's upper triangle begins with the register that the diagonal lies in. What
+//! that leaves left of the diagonal is never read.
 
 use num_complex::{Complex32, Complex64};
 use pulp::{Arch, Simd, WithSimd};
