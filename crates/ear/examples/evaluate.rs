@@ -1,4 +1,6 @@
-//! Scores the ear on simulated takes: `cargo run --release -p ear --example evaluate -- SEED... [--free]`.
+//! Scores the ear on simulated takes: `cargo run --release -p ear --example evaluate -- SEED... [--free]`;
+//! `--hall=SECONDS,DB` takes slurs alone, in a hall of another reverberation time and ratio of direct to
+//! reverberant power; `--only=TAKE`, `--notes`, `--onsets`, `--ends`, `--errors` and `--gains` tell more.
 #![allow(clippy::print_stdout, missing_docs)]
 
 #[path = "../tests/support/mod.rs"]
@@ -83,11 +85,19 @@ fn tell_ends(take: &takes::Take, heard: &Heard) {
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let free = arguments.iter().any(|a| a == "--free");
+    let hall = arguments.iter().find_map(|a| {
+        let (rt60_s, direct_db) = a.strip_prefix("--hall=")?.split_once(',')?;
+        Some((rt60_s.parse().ok()?, direct_db.parse().ok()?))
+    });
     let seeds: Vec<u64> = arguments.iter().filter_map(|a| a.parse().ok()).collect();
     let mut all: Vec<(takes::Take, Heard)> = Vec::new();
     let (mut seconds, mut spent) = (0.0, 0.0);
     for seed in &seeds {
-        for take in takes::set(*seed).takes {
+        let takes = match hall {
+            Some(hall) => takes::slurred_in(*seed, hall),
+            None => takes::set(*seed).takes,
+        };
+        for take in takes {
             let only = arguments.iter().find_map(|a| a.strip_prefix("--only="));
             if only.is_some_and(|only| take.name != only) {
                 continue;

@@ -5,7 +5,7 @@ use crate::expected::Expected;
 use crate::heard::Heard;
 use crate::pitch::{Fine, smooth::smooth};
 use crate::slur::hall::Field;
-use crate::slur::slurs;
+use crate::slur::{lingers, slurs};
 use crate::{Measure, Samples, free, room, scored, thresholds as t, verdict};
 
 /// What the listener is told beside the score.
@@ -21,13 +21,14 @@ pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings
     let mut analysis = Analysis::new(samples);
     let mut heard = notes(&analysis, expected);
     let mut hall = None;
-    if echoes(heard.reverb_s) {
+    if echoes(heard.reverb_s) || lingers(&analysis, expected, &heard.notes) {
         let first = heard.reverb_s.value();
         analysis = analysis.with_echo_held(t::ECHO_HELD_S);
         heard = notes(&analysis, expected);
-        hall = heard.reverb_s.value().or(first).map(|rt60_s| Field {
+        let told = heard.reverb_s.value().or(first);
+        hall = Some(Field {
             share: t::HALL_SHARE,
-            rt60_s,
+            rt60_s: told.map_or(t::HALL_RT60_S, |told| told.max(t::HALL_RT60_LEAST_S)),
         });
     }
     // The notes' centres are medians of the single fits; every moment's own pitch leans on its

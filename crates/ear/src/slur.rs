@@ -16,5 +16,5 @@ mod spectra;
 pub use change::{Change, Hold, Shape};
 pub use edges::Edges;
 pub use fit::{Fit, fit};
-pub use report::slurs;
+pub use report::{lingers, slurs};
 pub use scene::Scene;

@@ -305,7 +305,15 @@ pub const CAUGHT_GAIN: f64 = 1.7;
 /// 2.9 and 3.8 % of clean skips for one; a nat less finds 3 and 2 % more in room and hall and takes 4 % more
 /// clean skips of the hall for one (`evaluate -- 11 12 13 14 15 16 --gains`).
 pub const CAUGHT_GAIN_ECHO: f64 = 7.5;
-/// Power of a hall's echo over that of the direct sound, when a tone has sounded for long: 2.5 to 5 do as well.
+/// A room in which this share of an old note's power is left 85 ms after it was left (middle of some slurs) is a
+/// hall: on tuning seeds 11 to 16 0.001 to 0.004 dry, 0.04 to 0.07 in the room, 0.21 to 0.35 in the hall.
+pub const HALL_LEFT: f64 = 0.12;
+/// The reverberation time that a hall is taken to have where no rest is long enough to tell it, seconds, ...
+pub const HALL_RT60_S: f64 = 1.5;
+/// ... and the shortest that is believed where few short decays told it.
+pub const HALL_RT60_LEAST_S: f64 = 0.8;
+/// Power of a hall's echo over that of the direct sound, when a tone has sounded for long: that of the simulated
+/// hall below 2 kHz; 2.5 to 5 do as well there, and it serves halls of a half to twice as much.
 pub const HALL_SHARE: f64 = 3.5;
 /// By how much a curve with a hold must be more likely than a glide there, nats.
 pub const HALL_CAUGHT_GAIN: f64 = 8.0;

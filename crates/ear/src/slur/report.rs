@@ -13,6 +13,9 @@ use crate::thresholds as t;
 
 /// Slurs that tell of the room.
 const ROOM_SCENES: usize = 32;
+/// Slurs that tell whether it is a hall, and the fewest that do.
+const LINGER_SCENES: usize = 9;
+const LINGER_LEAST: usize = 3;
 
 /// Analyses every slurred pair of notes and moves the notes' bounds to the middle of the change.
 #[must_use]
@@ -66,6 +69,23 @@ pub fn slurs(
         out.push(slur);
     }
     out
+}
+
+/// True when so much of old notes is left in the new ones that the room is a hall, whether or not there is a
+/// rest that tells its reverberation time.
+#[must_use]
+pub fn lingers(analysis: &Analysis, expected: Option<&Expected>, notes: &[HeardNote]) -> bool {
+    let pairs: Vec<Pair> = (0..notes.len().saturating_sub(1))
+        .filter_map(|from| pair(expected, from, notes))
+        .collect();
+    let every = pairs.len().div_ceil(LINGER_SCENES).max(1);
+    let mut left: Vec<f64> = pairs
+        .iter()
+        .step_by(every)
+        .filter_map(|pair| pair.scene(analysis)?.left_over(pair.new.onset_s))
+        .collect();
+    left.len() >= LINGER_LEAST
+        && crate::free::median(&mut left).is_some_and(|left| left > t::HALL_LEFT)
 }
 
 /// The room that the old notes die in, from what is left of some of them in the new ones, and the

@@ -355,18 +355,32 @@ const ARPEGGIOS: [(f64, Timbre, [&[u8]; 3]); 3] = [
     ),
 ];
 
-/// The slurred take of a seed, dry, in a room and in a hall.
+/// The hall: reverberation time, seconds, and direct over reverberant power, dB.
+pub const HALL: (f64, f64) = (1.2, 3.0);
+
+/// The slurred take of a seed, dry, in a room and in the hall.
 pub fn slurred(seed: u64) -> Vec<Take> {
-    slurs(seed, Glide::Eased, ["slur_40", "slur_room", "slur_rev"])
+    slurred_in(seed, HALL)
+}
+
+/// The same in another hall.
+pub fn slurred_in(seed: u64, hall: (f64, f64)) -> Vec<Take> {
+    let names = ["slur_40", "slur_room", "slur_rev"];
+    slurs(seed, Glide::Eased, names, hall)
 }
 
 /// The same with straight glides.
 pub fn straight(seed: u64) -> Vec<Take> {
     let names = ["straight_40", "straight_room", "straight_rev"];
-    slurs(seed, Glide::Straight, names)
+    slurs(seed, Glide::Straight, names, HALL)
 }
 
-fn slurs(seed: u64, glide: Glide, names: [&'static str; 3]) -> Vec<Take> {
+fn slurs(
+    seed: u64,
+    glide: Glide,
+    names: [&'static str; 3],
+    (rt60_s, direct_db): (f64, f64),
+) -> Vec<Take> {
     let mut b = Builder::new(seed ^ 0x5157);
     b.glide = glide;
     b.silence(0.4);
@@ -415,7 +429,7 @@ fn slurs(seed: u64, glide: Glide, names: [&'static str; 3]) -> Vec<Take> {
     let (take, mut random) = b.done();
     let on = take.sounding();
     let clean = take.with(names[0], add_noise(&take.sound, &on, 40.0, &mut random));
-    let hall = echo(&take.sound, 1.2, 3.0, &mut random);
+    let hall = echo(&take.sound, rt60_s, direct_db, &mut random);
     let hall = take.with(names[2], add_noise(&hall, &on, 45.0, &mut random));
     let room = echo(&clean.sound, 0.5, 6.0, &mut random);
     let mut room = add_noise(&room, &on, 25.0, &mut random);
