@@ -9,11 +9,13 @@ mod bands;
 mod cholesky;
 mod field;
 mod ground;
+mod heard;
 mod passage;
 mod process;
 mod search;
 mod sung;
 
 pub use field::Field;
+pub use heard::between_notes;
 pub use passage::{Known, Passage, Past, Stretch};
 pub use search::fit;

@@ -7,7 +7,7 @@ use crate::expected::{Expected, TubePartial};
 use crate::heard::{Caught, HeardNote, HeardSlur, Track};
 use crate::measured::{Measure, WhyNot};
 use crate::slur::fit::{Fit, fit};
-use crate::slur::hall::{self, Field, Known, Past};
+use crate::slur::hall::{Field, between_notes};
 use crate::slur::scene::{Room, Scene};
 use crate::thresholds as t;
 
@@ -34,7 +34,8 @@ pub fn slurs(
     for (index, pair) in pairs.into_iter().enumerate() {
         let (from, to) = (pair.from, pair.from + 1);
         let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
-        let in_hall = hall.and_then(|field| in_hall(analysis, notes, &out, from, field, &pitches));
+        let in_hall =
+            hall.and_then(|field| between_notes(analysis, notes, &out, from, field, &pitches));
         // Echo hides and feigns holds: the more there is, the more must speak for one.
         let (fitted, least_gain) = if let Some(fitted) = in_hall {
             (fitted, t::HALL_CAUGHT_GAIN)
@@ -126,48 +127,6 @@ fn between(expected: Option<&Expected>, old: &HeardNote, new: &HeardNote) -> Vec
     let (low, high) = (old.hz.min(new.hz) * 1.02, old.hz.max(new.hz) / 1.02);
     partials.retain(|p| p.hz > low && p.hz < high);
     partials
-}
-
-/// The change from note `from` to the next in a hall.
-fn in_hall(
-    analysis: &Analysis,
-    notes: &[HeardNote],
-    slurs: &[HeardSlur],
-    from: usize,
-    field: Field,
-    between: &[f64],
-) -> Option<Fit> {
-    let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
-    let near_s = new.onset_s;
-    let search = (
-        (near_s - t::HALL_EARLIER_S).max(old.onset_s + t::HALL_NOTE_LEAST_S),
-        (near_s + t::HALL_LATER_S).min(new.offset_s - t::HALL_NOTE_LEAST_S),
-    );
-    let span = (
-        (search.0 - t::HALL_BESIDE_S).max(old.onset_s + 0.02),
-        (search.1 + t::HALL_BESIDE_S).min(new.offset_s - t::HALL_END_S),
-    );
-    let before = notes.iter().take(from).map(|note| Past {
-        hz: note.hz,
-        from_s: note.onset_s,
-        to_s: note.offset_s,
-    });
-    let caught = slurs.iter().flat_map(|slur| &slur.caught).map(|c| Past {
-        hz: c.hz,
-        from_s: c.from_s,
-        to_s: c.from_s + c.held_ms.value().unwrap_or(0.0) / 1000.0,
-    });
-    let rings = |past: &Past| past.to_s > old.onset_s - field.rt60_s;
-    let known = Known {
-        old_hz: old.hz,
-        new_hz: new.hz,
-        old_from_s: old.onset_s,
-        past: before.chain(caught).filter(rings).collect(),
-        field,
-    };
-    (search.0 < search.1)
-        .then(|| hall::fit(&analysis.sound, &known, span, (search, near_s), between))
-        .flatten()
 }
 
 /// One change to be fitted.

@@ -1,0 +1,51 @@
+//! From the notes of a take to what a hall's search must know.
+
+use crate::analysis::Analysis;
+use crate::heard::{HeardNote, HeardSlur};
+use crate::slur::fit::Fit;
+use crate::slur::hall::{Field, Known, Past, fit};
+use crate::thresholds as t;
+
+/// The change from note `from` of a take to the next in a hall; `slurs` are those before it, whose caught partials
+/// ring too, `between` the pitches that may be caught. `None` where there is too little sound.
+#[must_use]
+pub fn between_notes(
+    analysis: &Analysis,
+    notes: &[HeardNote],
+    slurs: &[HeardSlur],
+    from: usize,
+    field: Field,
+    between: &[f64],
+) -> Option<Fit> {
+    let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
+    let near_s = new.onset_s;
+    let search = (
+        (near_s - t::HALL_EARLIER_S).max(old.onset_s + t::HALL_NOTE_LEAST_S),
+        (near_s + t::HALL_LATER_S).min(new.offset_s - t::HALL_NOTE_LEAST_S),
+    );
+    let span = (
+        (search.0 - t::HALL_BESIDE_S).max(old.onset_s + 0.02),
+        (search.1 + t::HALL_BESIDE_S).min(new.offset_s - t::HALL_END_S),
+    );
+    let before = notes.iter().take(from).map(|note| Past {
+        hz: note.hz,
+        from_s: note.onset_s,
+        to_s: note.offset_s,
+    });
+    let caught = slurs.iter().flat_map(|slur| &slur.caught).map(|c| Past {
+        hz: c.hz,
+        from_s: c.from_s,
+        to_s: c.from_s + c.held_ms.value().unwrap_or(0.0) / 1000.0,
+    });
+    let rings = |past: &Past| past.to_s > old.onset_s - field.rt60_s;
+    let known = Known {
+        old_hz: old.hz,
+        new_hz: new.hz,
+        old_from_s: old.onset_s,
+        past: before.chain(caught).filter(rings).collect(),
+        field,
+    };
+    (search.0 < search.1)
+        .then(|| fit(&analysis.sound, &known, span, (search, near_s), between))
+        .flatten()
+}
