@@ -37,14 +37,16 @@ pub fn slurs(
         let in_hall =
             hall.and_then(|field| between_notes(analysis, notes, &out, from, field, &pitches));
         // Echo hides and feigns holds: the more there is, the more must speak for one.
-        let (fitted, least_gain) = if let Some(fitted) = in_hall {
-            (fitted, t::HALL_CAUGHT_GAIN)
+        let (fitted, least_gain, unlike_ms) = if let Some(fitted) = in_hall {
+            (fitted, t::HALL_CAUGHT_GAIN, t::HALL_UNLIKE_MS)
         } else {
             let scene = known.remove(&index).or_else(|| pair.scene(analysis));
             let Some(mut scene) = scene else { continue };
             let mut fitted = fit(&mut scene, pair.search, &pitches, room);
             fitted.earlier(t::SLUR_LATE_S * room.echo);
-            (fitted, t::CAUGHT_GAIN + t::CAUGHT_GAIN_ECHO * room.echo)
+            let least_gain = t::CAUGHT_GAIN + t::CAUGHT_GAIN_ECHO * room.echo;
+            let unlike_ms = t::SLUR_UNLIKE_MS + t::SLUR_UNLIKE_ECHO_MS * room.echo;
+            (fitted, least_gain, unlike_ms)
         };
         let evidence = fitted.gain - least_gain;
         let slur = report(
@@ -52,7 +54,7 @@ pub fn slurs(
             track,
             (&pair.old, &pair.new),
             (from, to),
-            (&fitted, evidence),
+            (&fitted, evidence, unlike_ms),
             &pair.between,
         );
         // The middle of the change, weighed by how likely each of the two curves is.
@@ -176,7 +178,7 @@ fn report(
     track: &Track,
     (old, new): (&HeardNote, &HeardNote),
     (from, to): (usize, usize),
-    (fitted, evidence): (&Fit, f64),
+    (fitted, evidence, unlike_ms): (&Fit, f64, f64),
     between: &[TubePartial],
 ) -> HeardSlur {
     let held = fitted.held.filter(|_| evidence > 0.0);
@@ -186,7 +188,9 @@ fn report(
         let (a, b) = fitted.glide.crossing(t::SLUR_BAND_CENTS);
         (b - a) / fitted.glide.glide_s.max(1e-6)
     };
-    let uncertainty_ms = 1000.0 * fitted.glide_uncertainty_s * slope.max(0.3);
+    // What the fit knows of itself, and how unlike its model a change may be.
+    let fit_ms = t::SLUR_FIT_TIMES * 1000.0 * fitted.glide_uncertainty_s * slope.max(0.3);
+    let uncertainty_ms = fit_ms.hypot(unlike_ms);
     let slur_ms = Measure::known(1000.0 * (entered_s - left_s), uncertainty_ms);
     let caught = held
         .and_then(|c| c.hold.map(|h| (c, h)))

@@ -86,3 +86,12 @@ pub const CAUGHT_GAIN: f64 = 1.7;
 /// 2.9 and 3.8 % of clean skips for one; a nat less finds 3 and 2 % more in room and hall and takes 4 % more
 /// clean skips of the hall for one (`evaluate -- 11 12 13 14 15 16 --gains`).
 pub const CAUGHT_GAIN_ECHO: f64 = 7.5;
+/// The curve of a fit's likelihood tells a slur time's standard uncertainty too well by this factor: what its windows
+/// and bands hear overlaps.
+pub const SLUR_FIT_TIMES: f64 = 2.0;
+/// How far a slur time may be off because a change is unlike every curve that is tried, as a standard uncertainty, ms,
+/// in a dry room ...
+pub const SLUR_UNLIKE_MS: f64 = 0.3;
+/// ... and for each unit of echo over direct power. Of eased glides on tuning seeds 11 to 16 one in ten is told more than
+/// 2.3 ms wrong dry, 18 ms in the room: an echo that beats is taken for a slower change.
+pub const SLUR_UNLIKE_ECHO_MS: f64 = 68.0;
