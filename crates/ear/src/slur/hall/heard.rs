@@ -24,7 +24,7 @@ pub fn between_notes(
         (near_s + t::HALL_LATER_S).min(new.offset_s - t::HALL_NOTE_LEAST_S),
     );
     let span = (
-        (search.0 - t::HALL_BESIDE_S).max(old.onset_s + 0.02),
+        (search.0 - t::HALL_BESIDE_S).max(old.onset_s + t::HALL_BEGUN_S),
         (search.1 + t::HALL_BESIDE_S).min(new.offset_s - t::HALL_END_S),
     );
     let before = notes.iter().take(from).map(|note| Past {
