@@ -5,14 +5,14 @@
 //! machine does not count. `cargo bench -p ear`.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+#[path = "support/computing.rs"]
+mod computing;
 #[path = "../tests/support/mod.rs"]
 mod support;
 
 use std::hint::black_box;
-use std::time::Duration;
 
-use cpu_time::ProcessTime;
-use criterion::measurement::{Measurement, ValueFormatter, WallTime};
+use computing::Computing;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use ear::report::{Asked, of_input};
 use ear::{Settings, hear, input};
@@ -27,39 +27,6 @@ const WINDOW: usize = 2_048;
 const STEP: usize = 256;
 const POWER: f64 = 0.15;
 const CLARITY: f64 = 0.6;
-
-/// Seconds of computing.
-struct Computing;
-
-impl Measurement for Computing {
-    type Intermediate = ProcessTime;
-    type Value = Duration;
-
-    fn start(&self) -> ProcessTime {
-        ProcessTime::now()
-    }
-
-    fn end(&self, start: ProcessTime) -> Duration {
-        start.elapsed()
-    }
-
-    fn add(&self, a: &Duration, b: &Duration) -> Duration {
-        *a + *b
-    }
-
-    fn zero(&self) -> Duration {
-        Duration::ZERO
-    }
-
-    fn to_f64(&self, value: &Duration) -> f64 {
-        WallTime.to_f64(value)
-    }
-
-    fn formatter(&self) -> &dyn ValueFormatter {
-        static TIME: WallTime = WallTime;
-        TIME.formatter()
-    }
-}
 
 fn wave(take: &Take) -> Vec<u8> {
     let spec = hound::WavSpec {

@@ -9,7 +9,7 @@
 #[path = "../tests/support/mod.rs"]
 mod support;
 
-use ear::signal::working;
+use ear::signal::{halved, working};
 use ear::slur::Edges;
 use ear::thresholds as t;
 use support::edges::median;
@@ -17,7 +17,7 @@ use support::takes::{self, Take};
 
 /// The moments of every slur of a take against the truth, ms: the new note there, the old one left.
 fn moments(take: &Take) -> (Vec<f64>, Vec<f64>) {
-    let sound = working(&take.samples());
+    let sound = halved(&working(&take.samples()));
     let place = |s: f64| ((s.max(0.0) * sound.rate).round() as usize).min(sound.data.len());
     let (mut entered, mut left) = (Vec::new(), Vec::new());
     for slur in &take.slurs {

@@ -3,7 +3,7 @@
 use crate::Samples;
 use crate::pitch::salience::TOGETHER;
 use crate::pitch::{Grid, Salience, SalienceFrame};
-use crate::signal::{Levels, working};
+use crate::signal::{Levels, halved, working};
 use crate::thresholds as t;
 
 /// A take made ready for hearing.
@@ -11,6 +11,8 @@ use crate::thresholds as t;
 pub struct Analysis {
     /// The sound at the working rate.
     pub sound: Samples,
+    /// The same at half that rate, for what is looked at no higher than 4 kHz.
+    pub halved: Samples,
     /// Its running level.
     pub levels: Levels,
     /// The pitch grid.
@@ -45,6 +47,7 @@ impl Analysis {
             grid,
             salience: salience_frames,
             levels,
+            halved: halved(&sound),
             sound,
             noise_db,
             quietest_db,

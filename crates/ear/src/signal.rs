@@ -5,7 +5,7 @@ pub mod dot;
 pub mod level;
 pub mod spectrum;
 
-pub use decimate::{Decimator, working};
+pub use decimate::{Decimator, halved, working};
 pub use dot::{LANES, dot, energy, most, sum, wide};
 pub use level::Levels;
 pub use spectrum::Transform;

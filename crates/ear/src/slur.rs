@@ -7,11 +7,14 @@ pub mod edges;
 mod evidence;
 pub mod fit;
 pub mod hall;
+mod kernel;
 mod likelihood;
+mod pair;
 pub mod report;
 mod row;
 pub mod scene;
 mod spectra;
+mod turn;
 
 pub use change::{Change, Hold, Shape};
 pub use edges::Edges;

@@ -1,15 +1,18 @@
-//! Both weightings of a sound, each over two halves of it at once: a filter waits for its own last sample,
-//! so that four in a vector register take no longer than one.
+//! Both weightings of a sound, each over four quarters of it at once: a filter waits for its own last sample,
+//! so that eight in two vector registers take no longer than one.
 
 use pulp::NullaryFnOnce;
 
 use super::{Biquad, Weighting};
 use crate::signal::wide;
 
-/// A value for each filter: the first and the second weighting of the first half, then of the second.
-type Four = [f64; 4];
+/// Parts of the sound that are filtered side by side.
+const PARTS: usize = 4;
 
-/// The filter of the second half begins this long before it, seconds: what it would still hold of the
+/// A value for each filter: the first weighting of every part, then the second.
+type Each = [f64; 2 * PARTS];
+
+/// The filter of a later part begins this long before it, seconds: what it would still hold of the
 /// sound before that has died by 200 dB (the slowest poles lie at 20.6 Hz).
 const BEFORE_S: f64 = 0.2;
 
@@ -43,44 +46,68 @@ impl NullaryFnOnce for Sums<'_> {
     fn call(self) -> Self::Output {
         let mut filters = self.filters;
         let pieces = self.sound.len().div_ceil(self.piece);
-        let half = (pieces.div_ceil(2) * self.piece).min(self.sound.len());
-        let (early, late) = self.sound.split_at(half);
-        for x in early.get(half.saturating_sub(self.before)..).unwrap_or(&[]) {
-            let x = f64::from(*x);
-            filters.next([0.0, 0.0, x, x]);
+        let each = pieces.div_ceil(PARTS) * self.piece;
+        // Of every part its samples, and those before it from the latest on.
+        let bounds = |part: usize| (part * each).min(self.sound.len());
+        let part = |part: usize| {
+            self.sound
+                .get(bounds(part)..bounds(part + 1))
+                .unwrap_or(&[])
+        };
+        let parts: [&[f32]; PARTS] = std::array::from_fn(part);
+        for back in (1..=self.before).rev() {
+            let mut x = [0.0; PARTS];
+            for (part, x) in x.iter_mut().enumerate() {
+                let at = bounds(part).checked_sub(back).filter(|_| part > 0);
+                *x = at
+                    .and_then(|at| self.sound.get(at))
+                    .map_or(0.0, |x| f64::from(*x));
+            }
+            filters.next(both(x));
         }
-        let mut found = [const { Vec::new() }; 4];
-        let mut late = late.chunks(self.piece);
-        for early in early.chunks(self.piece) {
-            let late = late.next().unwrap_or(&[]);
-            let mut sums = [0.0; 4];
-            for (x, z) in early.iter().zip(late) {
-                let (x, z) = (f64::from(*x), f64::from(*z));
-                let y = filters.next([x, x, z, z]);
+        let mut found: [Vec<f64>; 2 * PARTS] = std::array::from_fn(|_| Vec::new());
+        for from in (0..each).step_by(self.piece) {
+            let mut sums = [0.0; 2 * PARTS];
+            let piece = parts.map(|part| {
+                let to = (from + self.piece).min(part.len());
+                part.get(from..to).unwrap_or(&[])
+            });
+            let shortest = piece.iter().map(|piece| piece.len()).min().unwrap_or(0);
+            let longest = piece.iter().map(|piece| piece.len()).max().unwrap_or(0);
+            let [a, b, c, d] = piece.map(|piece| piece.get(..shortest).unwrap_or(&[]));
+            for (((a, b), c), d) in a.iter().zip(b).zip(c).zip(d) {
+                let x = [f64::from(*a), f64::from(*b), f64::from(*c), f64::from(*d)];
+                let y = filters.next(both(x));
                 sums = plus(sums, times(y, y));
             }
-            // The second half ends first.
-            for x in early.get(late.len()..).unwrap_or(&[]) {
-                let x = f64::from(*x);
-                let [y, z, ..] = filters.next([x, x, 0.0, 0.0]);
-                sums = plus(sums, [y * y, z * z, 0.0, 0.0]);
+            // The last part ends first; what a filter gives after its part does not count.
+            for at in shortest..longest {
+                let there = piece.map(|piece| piece.get(at));
+                let x = there.map(|x| x.map_or(0.0, |x| f64::from(*x)));
+                let counts = both(there.map(|x| f64::from(u8::from(x.is_some()))));
+                let y = filters.next(both(x));
+                sums = plus(sums, times(counts, times(y, y)));
             }
             for (found, sum) in found.iter_mut().zip(sums) {
                 found.push(sum);
             }
         }
-        let [first, second, first_late, second_late] = found;
-        let summed = |early: Vec<f64>, late: Vec<f64>| {
+        [0, PARTS].map(|first| {
             let mut sum = 0.0;
-            let pieces = early.into_iter().chain(late).take(pieces);
-            let on = pieces.map(|piece| {
+            let of_parts = found.iter().skip(first).take(PARTS);
+            let on = of_parts.flatten().take(pieces).map(|piece| {
                 sum += piece;
                 sum
             });
             std::iter::once(0.0).chain(on).collect()
-        };
-        [summed(first, first_late), summed(second, second_late)]
+        })
     }
+}
+
+/// The same for both weightings.
+#[inline(always)]
+fn both([a, b, c, d]: [f64; PARTS]) -> Each {
+    [a, b, c, d, a, b, c, d]
 }
 
 /// The filters, section by section.
@@ -90,9 +117,9 @@ struct Filters([Sections; 3]);
 /// A section of each, in transposed direct form II.
 #[derive(Clone, Copy, Debug)]
 struct Sections {
-    b: [Four; 3],
-    a: [Four; 2],
-    state: [Four; 2],
+    b: [Each; 3],
+    a: [Each; 2],
+    state: [Each; 2],
 }
 
 impl Filters {
@@ -103,7 +130,7 @@ impl Filters {
     }
 
     #[inline(always)]
-    fn next(&mut self, x: Four) -> Four {
+    fn next(&mut self, x: Each) -> Each {
         let mut x = x;
         for section in &mut self.0 {
             x = section.next(x);
@@ -114,16 +141,16 @@ impl Filters {
 
 impl Sections {
     fn new(first: &Biquad, second: &Biquad) -> Self {
-        let four = |a: f64, b: f64| [a, b, a, b];
+        let each = |a: f64, b: f64| [a, a, a, a, b, b, b, b];
         Self {
-            b: [0, 1, 2].map(|i| four(first.b[i], second.b[i])),
-            a: [0, 1].map(|i| four(first.a[i], second.a[i])),
-            state: [[0.0; 4]; 2],
+            b: [0, 1, 2].map(|i| each(first.b[i], second.b[i])),
+            a: [0, 1].map(|i| each(first.a[i], second.a[i])),
+            state: [[0.0; 2 * PARTS]; 2],
         }
     }
 
     #[inline(always)]
-    fn next(&mut self, x: Four) -> Four {
+    fn next(&mut self, x: Each) -> Each {
         let [b0, b1, b2] = self.b;
         let [a1, a2] = self.a;
         let [s1, s2] = self.state;
@@ -138,18 +165,27 @@ impl Sections {
 }
 
 #[inline(always)]
-fn plus(a: Four, b: Four) -> Four {
-    [a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]]
+fn plus(mut a: Each, b: Each) -> Each {
+    for (a, b) in a.iter_mut().zip(b) {
+        *a += b;
+    }
+    a
 }
 
 #[inline(always)]
-fn minus(a: Four, b: Four) -> Four {
-    [a[0] - b[0], a[1] - b[1], a[2] - b[2], a[3] - b[3]]
+fn minus(mut a: Each, b: Each) -> Each {
+    for (a, b) in a.iter_mut().zip(b) {
+        *a -= b;
+    }
+    a
 }
 
 #[inline(always)]
-fn times(a: Four, b: Four) -> Four {
-    [a[0] * b[0], a[1] * b[1], a[2] * b[2], a[3] * b[3]]
+fn times(mut a: Each, b: Each) -> Each {
+    for (a, b) in a.iter_mut().zip(b) {
+        *a *= b;
+    }
+    a
 }
 
 #[cfg(test)]

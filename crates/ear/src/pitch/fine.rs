@@ -93,12 +93,12 @@ impl Fine {
             .position(|t| t.size() as f64 >= need)
             .unwrap_or(last);
         let transform = self.transforms.get_mut(index)?;
-        transform.look(sound, centre);
         let step = self.rate / transform.size() as f64;
         let top = TOP_HZ.min(0.42 * self.rate);
         let highest = (HARMONICS as f64 + 2.0) * guess_hz;
         let bins = (highest.min(top + guess_hz) / step) as usize + 3;
         let bins = bins.min(transform.bins()).min(self.powers.len());
+        transform.look_up_to(sound, centre, bins);
         let powers = self.powers.get_mut(..bins)?;
         transform.powers_of(powers);
         let seen = Seen {

@@ -16,6 +16,8 @@ const REACH: usize = 5;
 pub struct Forward {
     score: Vec<f32>,
     next: Vec<f32>,
+    /// Where the best path into each pitch came from, as wide as a score.
+    came: Vec<u32>,
     silence: f32,
     started: bool,
 }
@@ -32,6 +34,7 @@ impl Forward {
         Self {
             score: vec![0.0; count],
             next: vec![0.0; count],
+            came: vec![0; count],
             silence: 0.0,
             started: false,
         }
@@ -50,10 +53,13 @@ impl Forward {
         wide(Steps {
             score: &self.score,
             salience: &frame.of_pitch,
-            far: (far, far_from),
+            far: (far, far_from.into()),
             next: &mut self.next,
-            came: from,
+            came: &mut self.came,
         });
+        for (slot, came) in from.iter_mut().zip(&self.came) {
+            *slot = *came as From;
+        }
         let stop = best_score - t::PATH_SWITCH;
         let (silence, came) = if stop > self.silence && self.started {
             (stop, best)
@@ -97,9 +103,9 @@ impl Forward {
 struct Steps<'a> {
     score: &'a [f32],
     salience: &'a [f32],
-    far: (f32, From),
+    far: (f32, u32),
     next: &'a mut [f32],
-    came: &'a mut [From],
+    came: &'a mut [u32],
 }
 
 impl NullaryFnOnce for Steps<'_> {
@@ -131,10 +137,10 @@ fn pass(
     of: Range<usize>,
     cost: f32,
     next: &mut [f32],
-    came: &mut [From],
+    came: &mut [u32],
     into: Range<usize>,
 ) {
-    let first = of.start as From;
+    let first = of.start as u32;
     let (Some(score), Some(next), Some(came)) = (
         score.get(of),
         next.get_mut(into.clone()),
@@ -147,7 +153,7 @@ fn pass(
     for i in 0..count {
         step(
             score[i] - cost,
-            first + i as From,
+            first + i as u32,
             &mut next[i],
             &mut came[i],
         );
@@ -156,7 +162,7 @@ fn pass(
 
 /// Takes a step when it is better than the best so far.
 #[inline(always)]
-fn step(score: f32, from: From, best: &mut f32, came: &mut From) {
+fn step(score: f32, from: u32, best: &mut f32, came: &mut u32) {
     let better = score > *best;
     *best = if better { score } else { *best };
     *came = if better { from } else { *came };

@@ -205,7 +205,8 @@ impl Window {
         let mut scales = [0.0; N];
         let moments = centres.iter().zip(&mut scales).zip(&mut self.loud);
         for (number, ((centre, scale), loud)) in (count..).zip(moments) {
-            self.transform.look(sound, *centre);
+            let top = self.power.len();
+            self.transform.look_up_to(sound, *centre, top);
             let slot = number % self.past.len().max(1);
             let Some(past) = self.past.get_mut(slot) else {
                 return;

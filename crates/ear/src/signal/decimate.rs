@@ -3,7 +3,7 @@
 use pulp::NullaryFnOnce;
 
 use crate::Samples;
-use crate::signal::{dot, wide};
+use crate::signal::wide;
 
 /// The lowest working rate that a higher rate is brought down to, hertz. Harmonics up to 8 kHz
 /// stay in the flat part of the filter.
@@ -15,79 +15,138 @@ const BETA: f64 = 8.0;
 /// Pass-band edge as a share of the output rate.
 const EDGE: f64 = 0.44;
 
+/// Outputs that are summed up together.
+const TOGETHER: usize = 32;
+
 /// Brings blocks of samples down by a whole factor; never allocates after it is made, as long as
 /// blocks are no longer than `longest_block`.
 #[derive(Clone, Debug)]
 pub struct Decimator {
-    factor: usize,
-    taps: Vec<f32>,
-    held: Vec<f32>,
+    /// The filter, tap by tap for the samples of each phase.
+    taps: Vec<Vec<f32>>,
+    /// Every so-manieth sample of what is held, one list for each place between two outputs.
+    phases: Vec<Vec<f32>>,
+    /// The phase of the next sample.
+    next: usize,
+    delay: usize,
 }
 
 impl Decimator {
     /// A decimator for an input rate.
     #[must_use]
     pub fn new(rate: f64, longest_block: usize) -> Self {
-        let factor = factor(rate);
-        let taps = if factor > 1 { taps(factor) } else { vec![1.0] };
-        let mut held = Vec::with_capacity(taps.len() + longest_block + factor);
-        held.resize(taps.len() / 2, 0.0);
-        Self { factor, taps, held }
+        Self::by(factor(rate), longest_block)
+    }
+
+    /// A decimator by a factor.
+    #[must_use]
+    pub fn by(factor: usize, longest_block: usize) -> Self {
+        let factor = factor.max(1);
+        let all = if factor > 1 { taps(factor) } else { vec![1.0] };
+        let delay = all.len() / 2;
+        let taps: Vec<Vec<f32>> = (0..factor)
+            .map(|phase| all.iter().skip(phase).step_by(factor).copied().collect())
+            .collect();
+        let room = (all.len() + longest_block) / factor + 2;
+        let mut new = Self {
+            phases: taps.iter().map(|_| Vec::with_capacity(room)).collect(),
+            taps,
+            next: 0,
+            delay,
+        };
+        (0..delay).for_each(|_| new.hold(0.0));
+        new
     }
 
     /// Input samples to one output sample.
     #[must_use]
     pub fn factor(&self) -> usize {
-        self.factor
+        self.taps.len()
     }
 
     /// How many input samples an output sample waits for.
     #[must_use]
     pub fn delay(&self) -> usize {
-        self.taps.len() / 2
+        self.delay
+    }
+
+    fn hold(&mut self, x: f32) {
+        if let Some(phase) = self.phases.get_mut(self.next) {
+            phase.push(x);
+        }
+        self.next = (self.next + 1) % self.taps.len().max(1);
     }
 
     /// Takes a block and appends what it gives to `out`. Output sample `m` is centred on input
     /// sample `m * factor`. Samples that are not numbers count as 0.
     pub fn push(&mut self, block: &[f32], out: &mut Vec<f32>) {
         let clean = |x: &f32| if x.is_finite() { *x } else { 0.0 };
-        if self.factor == 1 {
+        if self.factor() == 1 {
             out.extend(block.iter().map(clean));
             return;
         }
-        self.held.extend(block.iter().map(clean));
-        let start = wide(Filter {
-            held: &self.held,
+        let factor = self.factor();
+        for place in 0..factor.min(block.len()) {
+            if let Some(phase) = self.phases.get_mut((self.next + place) % factor) {
+                let each = block.chunks(factor).filter_map(|few| few.get(place));
+                phase.extend(each.map(clean));
+            }
+        }
+        self.next = (self.next + block.len()) % factor;
+        let ready = self.phases.iter().zip(&self.taps);
+        let ready = ready.map(|(phase, taps)| (phase.len() + 1).saturating_sub(taps.len()));
+        let ready = ready.min().unwrap_or(0);
+        let from = out.len();
+        out.resize(from + ready, 0.0);
+        wide(Filter {
+            phases: &self.phases,
             taps: &self.taps,
-            step: self.factor,
-            out,
+            out: out.get_mut(from..).unwrap_or(&mut []),
         });
-        let left = self.held.len().saturating_sub(start);
-        let end = self.held.len();
-        self.held.copy_within(start.min(end).., 0);
-        self.held.truncate(left);
+        for phase in &mut self.phases {
+            phase.copy_within(ready.., 0);
+            phase.truncate(phase.len() - ready);
+        }
     }
 }
 
-/// The filter over all that is held; tells how far it came.
+/// The filter over all that is held: neighbouring outputs side by side, so that none is summed across a
+/// register. Each is summed up in the same order, wherever blocks end.
 struct Filter<'a> {
-    held: &'a [f32],
-    taps: &'a [f32],
-    step: usize,
-    out: &'a mut Vec<f32>,
+    phases: &'a [Vec<f32>],
+    taps: &'a [Vec<f32>],
+    out: &'a mut [f32],
 }
 
 impl NullaryFnOnce for Filter<'_> {
-    type Output = usize;
+    type Output = ();
 
     #[inline(always)]
-    fn call(self) -> usize {
-        let mut start = 0;
-        while let Some(window) = self.held.get(start..start + self.taps.len()) {
-            self.out.push(dot(window, self.taps));
-            start += self.step;
+    fn call(self) {
+        let whole = self.out.len() / TOGETHER * TOGETHER;
+        let (many, few) = self.out.split_at_mut(whole);
+        for (number, out) in many.chunks_exact_mut(TOGETHER).enumerate() {
+            let mut sums = [0.0; TOGETHER];
+            for (phase, taps) in self.phases.iter().zip(self.taps) {
+                let held = phase.get(number * TOGETHER..).unwrap_or(&[]);
+                for (held, tap) in held.windows(TOGETHER).zip(taps) {
+                    for (sum, x) in sums.iter_mut().zip(held) {
+                        *sum += tap * x;
+                    }
+                }
+            }
+            out.copy_from_slice(&sums);
         }
-        start
+        for (number, out) in (whole..).zip(few) {
+            let mut sum = 0.0;
+            for (phase, taps) in self.phases.iter().zip(self.taps) {
+                let held = phase.get(number..).unwrap_or(&[]);
+                for (x, tap) in held.iter().zip(taps) {
+                    sum += tap * x;
+                }
+            }
+            *out = sum;
+        }
     }
 }
 
@@ -128,8 +187,17 @@ fn bessel_i0(x: f64) -> f64 {
 /// A whole take at the working rate.
 #[must_use]
 pub fn working(samples: &Samples) -> Samples {
-    let mut decimator = Decimator::new(samples.rate, samples.data.len());
-    let factor = decimator.factor();
+    whole(samples, factor(samples.rate))
+}
+
+/// A whole take at half its rate: what lies above four tenths of that is gone.
+#[must_use]
+pub fn halved(samples: &Samples) -> Samples {
+    whole(samples, 2)
+}
+
+fn whole(samples: &Samples, factor: usize) -> Samples {
+    let mut decimator = Decimator::by(factor, samples.data.len());
     let mut out = Vec::with_capacity(samples.data.len() / factor + 1);
     decimator.push(&samples.data, &mut out);
     let tail = vec![0.0; decimator.delay()];

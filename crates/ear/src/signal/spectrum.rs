@@ -96,6 +96,12 @@ impl Transform {
 
     /// Looks at the samples centred on `centre`; what lies outside the sound is silence.
     pub fn look(&mut self, sound: &[f32], centre: isize) {
+        self.look_up_to(sound, centre, self.bins());
+    }
+
+    /// As [`Transform::look`], for whoever asks for no more than the first so many bins; the others are those
+    /// of an earlier look.
+    pub fn look_up_to(&mut self, sound: &[f32], centre: isize, bins: usize) {
         let start = centre - (self.size / 2) as isize;
         let skip = ((-start).max(0) as usize).min(self.size);
         let from = (start.max(0) as usize).min(sound.len());
@@ -120,7 +126,8 @@ impl Transform {
         }
         self.plan
             .process_with_scratch(&mut self.packed, &mut self.scratch);
-        wide(Asunder(self));
+        // Windows and slopes lean on the bin above.
+        wide(Asunder(self, bins.saturating_add(1)));
     }
 
     /// The bin `k` through no window.
@@ -194,21 +201,22 @@ impl Transform {
     }
 }
 
-/// Puts the bins of the even and of the odd samples asunder and together to those of all.
-struct Asunder<'a>(&'a mut Transform);
+/// Puts the bins of the even and of the odd samples asunder and together to those of all, the first so many.
+struct Asunder<'a>(&'a mut Transform, usize);
 
 impl NullaryFnOnce for Asunder<'_> {
     type Output = ();
 
     #[inline(always)]
     fn call(self) {
+        let Self(transform, wanted) = self;
         let Transform {
             packed,
             halved,
             turns,
             bins,
             ..
-        } = self.0;
+        } = transform;
         let parts = halved.re.iter_mut().zip(&mut halved.im);
         for ((re, im), z) in parts.zip(&*packed) {
             (*re, *im) = (z.re, z.im);
@@ -222,7 +230,7 @@ impl NullaryFnOnce for Asunder<'_> {
         let count = bins.re.len().min(halved.re.len()).min(turns.re.len());
         let ((z_re, z_im), (cos, sin)) = (halved.first(count), turns.first(count));
         let out = bins.re.iter_mut().zip(&mut bins.im);
-        for (k, (re, im)) in out.enumerate().take(count) {
+        for (k, (re, im)) in out.enumerate().take(count.min(wanted)) {
             let mirror = count - 1 - k;
             // The even samples' bin is half the sum of z and the conjugate of its mirror, the odd ones'
             // half their difference over i.

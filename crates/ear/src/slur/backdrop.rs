@@ -55,11 +55,11 @@ impl Backdrop {
         }
     }
 
-    /// Power at a frequency, with so much of the echo.
+    /// Power at a frequency, and what the whole of the echo would add.
     #[inline(always)]
-    pub(super) fn at(&self, hz: f32, echo: f32) -> f32 {
-        let bin = self.bins.get((hz / BIN_HZ as f32) as usize);
-        bin.map_or(1.0, |bin| bin.noise + echo * bin.echo)
+    pub(super) fn at(&self, hz: f32) -> (f32, f32) {
+        let bin = self.bins.get((hz * (1.0 / BIN_HZ as f32)) as u32 as usize);
+        bin.map_or((1.0, 0.0), |bin| (bin.noise, bin.echo))
     }
 }
 

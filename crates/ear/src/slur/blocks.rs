@@ -2,8 +2,13 @@
 
 use std::ops::Range;
 
+use pulp::NullaryFnOnce;
+
+use crate::signal::wide;
+use crate::slur::kernel::Kernels;
 use crate::slur::row::{Each, HARMONICS, PLACES, Row};
-use crate::slur::spectra::{self, Spectra, cis};
+use crate::slur::spectra::{self, Spectra, Still};
+use crate::slur::turn::cis;
 use crate::thresholds as t;
 
 /// Highest frequency looked at, hertz.
@@ -18,11 +23,10 @@ pub(super) type Powers = [f64; HARMONICS];
 
 /// The blocks of a stretch of sound.
 #[derive(Debug)]
-pub(super) struct Blocks<'a> {
-    pub(super) sound: &'a [f32],
-    pub(super) rate: f64,
+pub(super) struct Blocks {
+    rate: f64,
     /// Time of the first sample.
-    pub(super) start_s: f64,
+    start_s: f64,
     /// How many there are.
     pub(super) count: usize,
     /// Samples of one.
@@ -31,11 +35,12 @@ pub(super) struct Blocks<'a> {
     spectra: Spectra,
 }
 
-impl<'a> Blocks<'a> {
+impl Blocks {
     /// The blocks of `span` in `sound` (working rate) for pitches from `lowest_hz` up; `None` when it
     /// is too short to judge.
     pub(super) fn new(
-        sound: &'a [f32],
+        kernels: &mut Kernels,
+        sound: &[f32],
         rate: f64,
         span: (f64, f64),
         lowest_hz: f64,
@@ -53,15 +58,15 @@ impl<'a> Blocks<'a> {
         let top_hz = TOP_HZ
             .min(0.4 * rate)
             .min((HARMONICS as f64 + 0.5) * lowest_hz);
+        // A harmonic more, for what lies beside the topmost.
+        let spectra_hz = top_hz + lowest_hz;
         Some(Self {
-            sound,
             rate,
             start_s: from as f64 / rate,
             count,
             size,
             top_hz,
-            // A harmonic more, for what lies beside the topmost.
-            spectra: Spectra::new(sound, rate, size, pieces, top_hz + lowest_hz),
+            spectra: Spectra::new(kernels, sound, rate, size, pieces, spectra_hz),
         })
     }
 
@@ -95,28 +100,25 @@ impl<'a> Blocks<'a> {
         t::SLUR_WINDOW_HZ * t::SLUR_BLOCK_S / self.seconds()
     }
 
-    /// Block `index` turned against a pitch that goes evenly from one frequency to another, `offset`
-    /// added to each harmonic's number; the fundamental has turned `start` times before.
+    /// Block `index` turned against a pitch that goes evenly from one frequency to another; the
+    /// fundamental has turned `start` times before.
     #[inline(always)]
-    pub(super) fn row(
-        &self,
-        index: usize,
-        (from_hz, to_hz): (f64, f64),
-        offset: f64,
-        start: f64,
-    ) -> Row {
+    pub(super) fn row(&self, index: usize, (from_hz, to_hz): (f64, f64), start: f64) -> Row {
         let count = self.harmonics(0.5 * (from_hz + to_hz));
-        self.spectra
-            .row(index, (from_hz, to_hz), offset, start, count)
+        self.spectra.row(index, (from_hz, to_hz), start, count)
     }
 
-    /// A range of blocks turned against a constant pitch, each from its own beginning; others are 0.
+    /// A range of blocks turned against a constant pitch, each from its own beginning, `offset` added to
+    /// each harmonic's number; others are 0.
     pub(super) fn rows(&self, hz: f64, offset: f64, range: Range<usize>) -> Vec<Row> {
+        let still = self.spectra.still(hz, offset, self.harmonics(hz));
         let mut rows = vec![Row::EMPTY; self.count];
-        let blocks = rows.iter_mut().enumerate();
-        for (block, row) in blocks.take(range.end).skip(range.start) {
-            *row = self.row(block, (hz, hz), offset, 0.0);
-        }
+        wide(Rows {
+            spectra: &self.spectra,
+            still: &still,
+            first: range.start,
+            rows: rows.get_mut(range).unwrap_or(&mut []),
+        });
         rows
     }
 
@@ -145,6 +147,13 @@ impl<'a> Blocks<'a> {
         mean
     }
 
+    /// Amplitude of each harmonic of a constant pitch in every window of some blocks turned against it.
+    pub(super) fn amplitudes(&self, rows: &[Row], hz: f64) -> Vec<Each> {
+        let turns = self.window_turns(hz, 0.0);
+        let windows = rows.windows(4);
+        windows.map(|w| windowed(w, &turns).amplitude()).collect()
+    }
+
     /// What turns the four blocks of a window of constant pitch, each from its own beginning, back to the
     /// beginning of the first.
     #[inline(always)]
@@ -154,6 +163,25 @@ impl<'a> Blocks<'a> {
             let turns = blocks * step;
             Row::powers(cis((1.0 + offset) * turns), cis(turns))
         })
+    }
+}
+
+/// Blocks against a pitch that stands still.
+struct Rows<'a> {
+    spectra: &'a Spectra,
+    still: &'a Still,
+    first: usize,
+    rows: &'a mut [Row],
+}
+
+impl NullaryFnOnce for Rows<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        for (block, row) in (self.first..).zip(self.rows) {
+            *row = self.spectra.still_row(block, self.still);
+        }
     }
 }
 

@@ -1,6 +1,8 @@
 //! A change of pitch as a curve of few parameters: a glide, or two glides with a partial held
 //! between them. A glide is a raised cosine in log frequency, or straight.
 
+use crate::slur::turn::eased;
+
 /// A partial held on the way.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hold {
@@ -22,10 +24,11 @@ pub enum Shape {
 
 impl Shape {
     /// Share of the way that is done at a share of the time.
+    #[inline(always)]
     fn way(self, time: f64) -> f64 {
         let x = time.clamp(0.0, 1.0);
         match self {
-            Self::Eased => 0.5 - 0.5 * (std::f64::consts::PI * x).cos(),
+            Self::Eased => eased(x),
             Self::Straight => x,
         }
     }
@@ -69,6 +72,7 @@ pub struct Curve {
 
 impl Curve {
     /// How far the pitch has gone from the old one at a time, octaves.
+    #[inline(always)]
     fn octaves(&self, at_s: f64) -> f64 {
         let t = at_s - self.change.from_s();
         let glide_s = self.change.glide_s.max(1e-6);
@@ -84,6 +88,7 @@ impl Curve {
 
     /// The pitch at a time, hertz, and the share of the way that it has gone: 0 to 1.
     #[must_use]
+    #[inline(always)]
     pub fn at(&self, at_s: f64) -> (f64, f64) {
         let octaves = self.octaves(at_s);
         let gone = if self.whole == 0.0 {

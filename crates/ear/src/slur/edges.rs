@@ -36,7 +36,8 @@ pub struct Edges {
 }
 
 impl Edges {
-    /// Finds them in a sound that begins at `start_s`, for a change whose middle lies in `search`.
+    /// Finds them in a sound that begins at `start_s`, for a change whose middle lies in `search`; a rate
+    /// of twice [`TOP_HZ`] and some is enough.
     #[must_use]
     pub fn find(
         sound: &[f32],
@@ -49,13 +50,20 @@ impl Edges {
         let lowest = old_hz.min(new_hz).max(1.0);
         let window_s = WINDOW_S.max(WINDOW_PERIODS / lowest);
         let size = (window_s * rate).round() as usize;
-        let phasors = |hz: f64, other: f64| {
+        // The phasors of the first note's own harmonics between two times, and when the first of them is.
+        let phasors = |hz: f64, other: f64, from_s: f64, to_s: f64| {
             let orders = own(hz, other, lowest, window_s);
-            phasor::phasors(sound, |_| hz / rate, &orders, size, STEP_S * rate)
+            let place = |s: f64| ((s - start_s).max(0.0) * rate) as usize;
+            let from = place(from_s - window_s / 2.0 - STEP_S).min(sound.len());
+            let to = place(to_s + window_s / 2.0 + 2.0 * STEP_S).clamp(from, sound.len());
+            let sound = sound.get(from..to).unwrap_or(&[]);
+            let of = phasor::phasors(sound, |_| hz / rate, &orders, size, STEP_S * rate);
+            (of, start_s + from as f64 / rate + window_s / 2.0)
         };
-        let time = |step: usize| start_s + window_s / 2.0 + step as f64 * STEP_S;
         let ends = (ENDS_S / STEP_S) as usize;
-        let powers = phasor::powers(&phasors(new_hz, old_hz));
+        let (of_new, first_s) = phasors(new_hz, old_hz, search.0, f64::MAX);
+        let time = |step: usize| first_s + step as f64 * STEP_S;
+        let powers = phasor::powers(&of_new);
         let settled = powers
             .get(powers.len().saturating_sub(ends)..)
             .unwrap_or(&[]);
@@ -71,15 +79,15 @@ impl Edges {
             })
             .map(|k| time(k) + t::SLUR_ENTERED_S);
         let reach = ((REACH_S + window_s / 4.0) / STEP_S).round() as usize;
-        let leaving = phasor::leaving(&phasors(old_hz, new_hz), reach);
+        let reach_s = reach as f64 * STEP_S;
         let latest = entered_s.unwrap_or(search.1);
-        let left_s = leaving
+        let earliest = (search.0 - 0.03).max(latest - t::SLUR_LONGEST_S);
+        let (of_old, first_s) = phasors(old_hz, new_hz, earliest - reach_s, latest + reach_s);
+        let left_s = phasor::leaving(&of_old, reach)
             .iter()
             .enumerate()
-            .map(|(k, (moved, lost))| (time(k + reach), moved + lost))
-            .filter(|(at, _)| {
-                *at > search.0 - 0.03 && *at < latest && *at > latest - t::SLUR_LONGEST_S
-            })
+            .map(|(k, (moved, lost))| (first_s + (k + reach) as f64 * STEP_S, moved + lost))
+            .filter(|(at, _)| *at > earliest && *at < latest)
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(at, _)| at - t::SLUR_LEFT_S);
         Self { left_s, entered_s }

@@ -13,19 +13,19 @@ use crate::thresholds as t;
 pub(super) fn evidence(heard: &Each, asked: &Each, noise: &Each) -> f64 {
     // One logarithm for all: the Bessel functions' factors are multiplied, their exponents added.
     let (mut exponents, mut factors) = ([0.0_f32; LANES], [1.0_f32; LANES]);
-    let registers = heard.chunks_exact(LANES).zip(asked.chunks_exact(LANES));
-    for ((heard, asked), noise) in registers.zip(noise.chunks_exact(LANES)) {
-        let sums = exponents.iter_mut().zip(&mut factors);
-        for (((heard, asked), noise), (exponents, factors)) in
-            heard.iter().zip(asked).zip(noise).zip(sums)
-        {
-            // The most likely amplitude of the range, so that harmonics which ought to be there and
-            // are not count against.
-            let (least, most) = (t::SLUR_WEAKEST as f32, t::SLUR_STRONGEST as f32);
+    // The most likely amplitude of the range, so that harmonics which ought to be there and are not
+    // count against.
+    let (least, most) = (t::SLUR_WEAKEST as f32, t::SLUR_STRONGEST as f32);
+    let registers = heard.as_chunks::<LANES>().0.iter();
+    let registers = registers.zip(asked.as_chunks::<LANES>().0);
+    for ((heard, asked), noise) in registers.zip(noise.as_chunks::<LANES>().0) {
+        for lane in 0..LANES {
+            let (heard, asked) = (heard[lane], asked[lane]);
             let amplitude = heard.max(least * asked).min(most * asked);
-            let (exponent, factor) = bessel(2.0 * amplitude * heard / noise);
-            *exponents += exponent - amplitude * amplitude / noise;
-            *factors *= factor;
+            let clear = amplitude / noise[lane];
+            let (exponent, factor) = bessel(2.0 * clear * heard);
+            exponents[lane] += exponent - amplitude * clear;
+            factors[lane] *= factor;
         }
     }
     let exponent: f32 = exponents.iter().sum();
@@ -37,10 +37,10 @@ pub(super) fn evidence(heard: &Each, asked: &Each, noise: &Each) -> f64 {
 /// its exponential, to 2e-7. Without a branch, so that a loop of it fills vector registers.
 #[inline(always)]
 fn bessel(x: f32) -> (f32, f32) {
-    let share = x / SMALL;
+    let share = x * (1.0 / SMALL);
     let near = polynomial(&NEAR, share * share);
-    let large = x.max(SMALL);
-    let far = polynomial(&FAR, SMALL / large) / large.sqrt();
+    let over = x.max(SMALL).recip();
+    let far = polynomial(&FAR, SMALL * over) * over.sqrt();
     if x < SMALL { (0.0, near) } else { (x, far) }
 }
 

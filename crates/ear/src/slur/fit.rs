@@ -1,6 +1,7 @@
 //! The change that explains a scene best, with and without a partial held between.
 
 use crate::slur::change::{Change, Hold, Shape};
+use crate::slur::edges::Edges;
 use crate::slur::scene::{Room, Scene};
 use crate::thresholds as t;
 
@@ -66,12 +67,18 @@ fn climb<const N: usize>(
     (best, value)
 }
 
-/// Fits a scene whose change has its middle within `search` (seconds); `between` are the pitches that may be caught.
-pub fn fit(scene: &mut Scene<'_>, search: (f64, f64), between: &[f64], room: Room) -> Fit {
+/// Fits a scene whose change has its middle within `search` (seconds) and goes by `edges`; `between` are the
+/// pitches that may be caught.
+pub fn fit(
+    scene: &mut Scene,
+    edges: &Edges,
+    search: (f64, f64),
+    between: &[f64],
+    room: Room,
+) -> Fit {
     let hunt = Hunt::new(scene.pitches(), search);
-    let edges = scene.edges(search);
     // How likely a change is by the sound, and by when each note's own harmonics go and come.
-    let worth = |scene: &Scene<'_>, change: &Change| {
+    let worth = |scene: &Scene, change: &Change| {
         scene.likelihood(change) + edges.agreement(change, room.echo)
     };
     let mut start = (f64::MIN, search.0, COARSE_GLIDE);
@@ -177,17 +184,20 @@ impl Hunt {
             }),
         };
         for (index, hz) in between.iter().enumerate() {
-            let mut start = (f64::MIN, 0.0, 0.03);
-            for k in -3..=3 {
-                for seconds in [0.016, 0.028, 0.042] {
-                    let middle = found.middle_s + f64::from(k) * 0.006;
-                    let value = worth(&self.held(*hz, [middle, seconds, 0.011, 0.0]));
-                    if value > start.0 {
-                        start = (value, middle, seconds);
-                    }
+            let mut start = (f64::MIN, 0, 0.0);
+            let middle = |k: i32| found.middle_s + f64::from(k) * 0.006;
+            let mut look = |k: i32, seconds: f64, best: &mut (f64, i32, f64)| {
+                let value = worth(&self.held(*hz, [middle(k), seconds, 0.011, 0.0]));
+                if value > best.0 {
+                    *best = (value, k, seconds);
                 }
+            };
+            (-3..=3).for_each(|k| look(k, 0.028, &mut start));
+            let centre = start.1;
+            for seconds in [0.016, 0.042] {
+                (centre - 1..=centre + 1).for_each(|k| look(k, seconds, &mut start));
             }
-            let begin = [start.1, start.2, 0.011, 0.0];
+            let begin = [middle(start.1), start.2, 0.011, 0.0];
             let (best, height) = climb(begin, [0.005, 0.007, 0.004, 12.0], 5, |held| {
                 worth(&self.held(*hz, *held))
             });

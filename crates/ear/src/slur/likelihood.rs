@@ -2,19 +2,19 @@
 
 use pulp::NullaryFnOnce;
 
-use crate::slur::blocks::{WINDOW, windowed};
+use crate::slur::blocks::WINDOW;
 use crate::slur::change::Change;
 use crate::slur::evidence::evidence;
-use crate::slur::row::{PLACES, Row};
+use crate::slur::row::{Each, PLACES, Row};
 use crate::slur::scene::{Scene, Side};
-use crate::slur::spectra::cis;
+use crate::slur::turn::cis;
 use crate::thresholds as t;
 
 /// Overlap of the windows: each adds its share of an independent one.
 const SHARE: f64 = 2.5 / 9.0;
 
 /// What each note's windows sum up to, were the whole scene that note.
-pub(super) struct Sums<'a>(pub(super) &'a Scene<'a>);
+pub(super) struct Sums<'a>(pub(super) &'a Scene);
 
 impl NullaryFnOnce for Sums<'_> {
     type Output = (Vec<f64>, Vec<f64>);
@@ -27,7 +27,7 @@ impl NullaryFnOnce for Sums<'_> {
 }
 
 /// How well a change explains a scene.
-pub(super) struct Likelihood<'a>(pub(super) &'a Scene<'a>, pub(super) &'a Change);
+pub(super) struct Likelihood<'a>(pub(super) &'a Scene, pub(super) &'a Change);
 
 impl NullaryFnOnce for Likelihood<'_> {
     type Output = f64;
@@ -62,20 +62,23 @@ impl NullaryFnOnce for Likelihood<'_> {
             } else {
                 None
             };
-            recent.rotate_left(1);
-            let [r0, r1, r2, r3] = &mut recent;
-            *r3 = match known {
+            let newest = match known {
                 Some(known) => {
                     let by = cis(turns);
                     known.turned(&Row::powers(by, by))
                 }
-                None => blocks.row(b, (hz, next_hz), 0.0, turns),
+                None => blocks.row(b, (hz, next_hz), turns),
             };
+            if let Some(slot) = recent.get_mut(b % 4) {
+                *slot = newest;
+            }
             // A window's middle lies where its second block ends.
             if b >= begin + 3 && b >= first {
                 let mut sum = Row::EMPTY;
-                for (row, weight) in [&*r0, r1, r2, r3].into_iter().zip(WINDOW) {
-                    sum.add(row, weight);
+                for (after, weight) in WINDOW.into_iter().enumerate() {
+                    if let Some(row) = recent.get((b + 1 + after) % 4) {
+                        sum.add(row, weight);
+                    }
                 }
                 let centre = blocks.time_of(b - 1);
                 let within = centre > from_s && centre < to_s;
@@ -89,39 +92,72 @@ impl NullaryFnOnce for Likelihood<'_> {
     }
 }
 
-impl Scene<'_> {
-    /// Sums of the windows before each block, were the whole scene one note.
+impl Scene {
+    /// Sums of the windows before each block, of those that may hold one note alone.
     #[inline(always)]
     fn sums(&self, side: &Side, progress: f64) -> Vec<f64> {
-        let turns = self.blocks.window_turns(side.hz, 0.0);
-        let mut sums = vec![0.0; self.blocks.count + 1];
+        let beside = self.beside(side.hz);
+        let asked = self.asked((side.hz, progress), 1.0);
         let mut total = 0.0;
-        for (b, window) in side.rows.windows(4).enumerate() {
-            let heard = windowed(window, &turns);
-            total += self.window(&heard, b + 2, (side.hz, progress), 1.0);
-            if let Some(slot) = sums.get_mut(b + 4) {
-                *slot = total;
+        let mut sums = vec![0.0; self.blocks.count + 1];
+        let (first, heard) = &side.heard;
+        let mut heard = heard.iter();
+        // A window of four blocks counts from the end of its last on.
+        for (block, slot) in sums.iter_mut().enumerate().skip(first + 4) {
+            if let Some(heard) = heard.next() {
+                total += evidence(heard, &asked, &self.noise(&beside, block - 2));
             }
+            *slot = total;
         }
         sums
+    }
+
+    /// Power at each harmonic of a pitch beside the curve's, and what the whole echo adds to it.
+    #[inline(always)]
+    fn beside(&self, hz: f64) -> (Each, Each) {
+        // Above the highest harmonic that is looked at nothing is asked, and the noise is any.
+        let (mut calm, mut echo) = ([1.0; PLACES], [0.0; PLACES]);
+        let hz_32 = hz as f32;
+        let mut at = hz_32;
+        let each = calm.iter_mut().zip(&mut echo);
+        for (calm, echo) in each.take(self.blocks.harmonics(hz)) {
+            (*calm, *echo) = self.backdrop.at(at);
+            at += hz_32;
+        }
+        (calm, echo)
+    }
+
+    /// The noise where a block begins.
+    #[inline(always)]
+    fn noise(&self, (calm, echo): &(Each, Each), block: usize) -> Each {
+        let decay = self.decays.get(block).copied().unwrap_or(0.0);
+        let mut noise = *calm;
+        for (noise, echo) in noise.iter_mut().zip(echo) {
+            *noise += decay * echo;
+        }
+        noise
+    }
+
+    /// The amplitude that is asked of each harmonic on the curve; nothing above the highest that is
+    /// looked at.
+    #[inline(always)]
+    fn asked(&self, (hz, progress): (f64, f64), dip: f64) -> Each {
+        let count = self.blocks.harmonics(hz) as i32;
+        let (dip, progress) = (dip.sqrt() as f32, progress as f32);
+        let (old, new) = (&self.old.amplitude, &self.new.amplitude);
+        let mut asked = [0.0; PLACES];
+        for n in 0..PLACES {
+            let there = if (n as i32) < count { dip } else { 0.0 };
+            asked[n] = there * (old[n] + (new[n] - old[n]) * progress);
+        }
+        asked
     }
 
     /// One window's log-likelihood ratio, from its sum of blocks; its middle lies where block `middle`
     /// begins, with the curve's pitch and progress there.
     #[inline(always)]
-    fn window(&self, sum: &Row, middle: usize, (hz, progress): (f64, f64), dip: f64) -> f64 {
-        let decay = self.decays.get(middle).copied().unwrap_or(0.0);
-        let (dip, progress, hz_32) = (dip.sqrt() as f32, progress as f32, hz as f32);
-        // Above the highest harmonic that is looked at nothing is asked, and the noise is any.
-        let (mut asked, mut noise) = ([0.0; PLACES], [1.0; PLACES]);
-        let sides = self.old.amplitude.iter().zip(&self.new.amplitude);
-        let each = asked.iter_mut().zip(&mut noise).zip(sides).enumerate();
-        for (n, ((asked, noise), (old, new))) in each.take(self.blocks.harmonics(hz)) {
-            *asked = dip * (old + (new - old) * progress);
-            *noise = self.backdrop.at((n + 1) as f32 * hz_32, decay);
-        }
-        let mut heard = sum.power();
-        heard.iter_mut().for_each(|p| *p = p.sqrt());
-        evidence(&heard, &asked, &noise)
+    fn window(&self, sum: &Row, middle: usize, curve: (f64, f64), dip: f64) -> f64 {
+        let noise = self.noise(&self.beside(curve.0), middle);
+        evidence(&sum.amplitude(), &self.asked(curve, dip), &noise)
     }
 }

@@ -8,6 +8,8 @@ use crate::heard::{Caught, HeardNote, HeardSlur, Track};
 use crate::measured::{Measure, WhyNot};
 use crate::slur::fit::{Fit, fit};
 use crate::slur::hall::{Field, between_notes};
+use crate::slur::kernel::Kernels;
+use crate::slur::pair::{Pair, pairs};
 use crate::slur::scene::{Room, Scene};
 use crate::thresholds as t;
 
@@ -26,10 +28,9 @@ pub fn slurs(
     notes: &mut [HeardNote],
     hall: Option<Field>,
 ) -> Vec<HeardSlur> {
-    let pairs: Vec<Pair> = (0..notes.len().saturating_sub(1))
-        .filter_map(|from| pair(expected, from, notes))
-        .collect();
-    let (room, mut known) = room(analysis, &pairs);
+    let pairs = pairs(expected, notes);
+    let mut kernels = Kernels::default();
+    let (room, mut known) = room(&mut kernels, analysis, &pairs);
     let mut out = Vec::new();
     for (index, pair) in pairs.into_iter().enumerate() {
         let (from, to) = (pair.from, pair.from + 1);
@@ -40,9 +41,12 @@ pub fn slurs(
         let (fitted, least_gain, unlike_ms) = if let Some(fitted) = in_hall {
             (fitted, t::HALL_CAUGHT_GAIN, t::HALL_UNLIKE_MS)
         } else {
-            let scene = known.remove(&index).or_else(|| pair.scene(analysis));
+            let scene = known
+                .remove(&index)
+                .or_else(|| pair.scene(&mut kernels, analysis));
             let Some(mut scene) = scene else { continue };
-            let mut fitted = fit(&mut scene, pair.search, &pitches, room);
+            let edges = pair.edges(analysis);
+            let mut fitted = fit(&mut scene, &edges, pair.search, &pitches, room);
             fitted.earlier(t::SLUR_LATE_S * room.echo);
             let least_gain = t::CAUGHT_GAIN + t::CAUGHT_GAIN_ECHO * room.echo;
             let unlike_ms = t::SLUR_UNLIKE_MS + t::SLUR_UNLIKE_ECHO_MS * room.echo;
@@ -78,14 +82,16 @@ pub fn slurs(
 /// rest that tells its reverberation time.
 #[must_use]
 pub fn lingers(analysis: &Analysis, expected: Option<&Expected>, notes: &[HeardNote]) -> bool {
-    let pairs: Vec<Pair> = (0..notes.len().saturating_sub(1))
-        .filter_map(|from| pair(expected, from, notes))
-        .collect();
+    let pairs = pairs(expected, notes);
     let every = pairs.len().div_ceil(LINGER_SCENES).max(1);
+    let mut kernels = Kernels::default();
     let mut left: Vec<f64> = pairs
         .iter()
         .step_by(every)
-        .filter_map(|pair| pair.scene(analysis)?.left_over(pair.new.onset_s))
+        .filter_map(|pair| {
+            let scene = pair.scene(&mut kernels, analysis)?;
+            scene.left_over(pair.new.onset_s)
+        })
         .collect();
     left.len() >= LINGER_LEAST
         && crate::free::median(&mut left).is_some_and(|left| left > t::HALL_LEFT)
@@ -93,11 +99,15 @@ pub fn lingers(analysis: &Analysis, expected: Option<&Expected>, notes: &[HeardN
 
 /// The room that the old notes die in, from what is left of some of them in the new ones, and the
 /// scenes that were made for it.
-fn room<'a>(analysis: &'a Analysis, pairs: &[Pair]) -> (Room, BTreeMap<usize, Scene<'a>>) {
+fn room(
+    kernels: &mut Kernels,
+    analysis: &Analysis,
+    pairs: &[Pair],
+) -> (Room, BTreeMap<usize, Scene>) {
     let every = pairs.len().div_ceil(ROOM_SCENES).max(1);
     let some = pairs.iter().enumerate().step_by(every);
-    let scenes: BTreeMap<usize, Scene<'_>> = some
-        .filter_map(|(index, pair)| Some((index, pair.scene(analysis)?)))
+    let scenes: BTreeMap<usize, Scene> = some
+        .filter_map(|(index, pair)| Some((index, pair.scene(kernels, analysis)?)))
         .collect();
     let mut left: Vec<f64> = scenes
         .iter()
@@ -110,67 +120,6 @@ fn room<'a>(analysis: &'a Analysis, pairs: &[Pair]) -> (Room, BTreeMap<usize, Sc
         rt60_s: t::SLUR_RT60_S,
     };
     (room, scenes)
-}
-
-/// The tube's partials between two notes, moved by as much as the notes are off.
-fn between(expected: Option<&Expected>, old: &HeardNote, new: &HeardNote) -> Vec<TubePartial> {
-    let asked = |note: &HeardNote| {
-        let place = note.place?;
-        expected?.note(place.line, place.note)
-    };
-    let (Some(a), Some(b)) = (asked(old), asked(new)) else {
-        return Vec::new();
-    };
-    let off = ((old.hz / a.hz) * (new.hz / b.hz)).sqrt();
-    let off = if (0.9..1.1).contains(&off) { off } else { 1.0 };
-    let mut partials = a.between(b);
-    partials.iter_mut().for_each(|p| p.hz *= off);
-    // Only what lies between the notes as they were played.
-    let (low, high) = (old.hz.min(new.hz) * 1.02, old.hz.max(new.hz) / 1.02);
-    partials.retain(|p| p.hz > low && p.hz < high);
-    partials
-}
-
-/// One change to be fitted.
-struct Pair {
-    from: usize,
-    old: HeardNote,
-    new: HeardNote,
-    between: Vec<TubePartial>,
-    /// Where the middle of the change may lie, seconds.
-    search: (f64, f64),
-}
-
-impl Pair {
-    /// The sound around the change; `None` when it is too short to judge.
-    fn scene<'a>(&self, analysis: &'a Analysis) -> Option<Scene<'a>> {
-        let (old, new) = (&self.old, &self.new);
-        let span = (
-            (self.search.0 - t::SLUR_BESIDE_S).max(old.onset_s),
-            (self.search.1 + t::SLUR_BESIDE_S).min(new.offset_s),
-        );
-        let sound = &analysis.sound;
-        Scene::new(&sound.data, sound.rate, span, self.search, old.hz, new.hz)
-    }
-}
-
-fn pair(expected: Option<&Expected>, from: usize, notes: &[HeardNote]) -> Option<Pair> {
-    let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
-    if !new.slurred || (1200.0 * (new.hz / old.hz).log2()).abs() < t::NOTE_BAND_CENTS {
-        return None;
-    }
-    let near = new.onset_s;
-    let search = (
-        (near - t::SLUR_REACH_S).max(old.onset_s + t::SLUR_NOTE_LEAST_S),
-        (near + t::SLUR_REACH_S).min(new.offset_s - t::SLUR_NOTE_LEAST_S),
-    );
-    (search.0 < search.1).then(|| Pair {
-        from,
-        old: old.clone(),
-        new: new.clone(),
-        between: between(expected, old, new),
-        search,
-    })
 }
 
 fn report(

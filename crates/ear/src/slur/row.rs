@@ -63,6 +63,18 @@ impl Row {
         out
     }
 
+    /// Adds another row, each harmonic turned by a third's.
+    #[inline(always)]
+    pub(super) fn add_turned(&mut self, other: &Self, by: &Self) {
+        let other = other.re.iter().zip(&other.im);
+        let by = by.re.iter().zip(&by.im);
+        let sums = self.re.iter_mut().zip(&mut self.im);
+        for (((sum_re, sum_im), (re, im)), (by_re, by_im)) in sums.zip(other).zip(by) {
+            *sum_re += re * by_re - im * by_im;
+            *sum_im += re * by_im + im * by_re;
+        }
+    }
+
     /// Adds another row, weighed.
     #[inline(always)]
     pub(super) fn add(&mut self, other: &Self, weight: f32) {
@@ -72,6 +84,14 @@ impl Row {
         for (im, more) in self.im.iter_mut().zip(&other.im) {
             *im += weight * more;
         }
+    }
+
+    /// Amplitude of each harmonic.
+    #[inline(always)]
+    pub(super) fn amplitude(&self) -> Each {
+        let mut out = self.power();
+        out.iter_mut().for_each(|p| *p = p.sqrt());
+        out
     }
 
     /// Power of each harmonic.

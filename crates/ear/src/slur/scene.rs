@@ -12,7 +12,7 @@ use crate::signal::wide;
 use crate::slur::backdrop::Backdrop;
 use crate::slur::blocks::{Blocks, Powers};
 use crate::slur::change::Change;
-use crate::slur::edges::Edges;
+use crate::slur::kernel::Kernels;
 use crate::slur::likelihood::{Likelihood, Sums};
 use crate::slur::row::{Each, PLACES, Row};
 use crate::thresholds as t;
@@ -38,13 +38,15 @@ pub(super) struct Side {
     pub(super) amplitude: Each,
     /// Mean power half a harmonic further up.
     pub(super) beside: Powers,
-    /// Sum of the windows before each block, were the whole scene this note.
+    /// Amplitude of each harmonic in the windows that may hold this note alone, and the first of them.
+    pub(super) heard: (usize, Vec<Each>),
+    /// Sum of those windows before each block.
     pub(super) sums: Vec<f64>,
 }
 
 impl Side {
-    /// A note of constant pitch that is steady in a range of blocks.
-    fn new(blocks: &Blocks<'_>, hz: f64, steady: Range<usize>) -> Self {
+    /// A note of constant pitch that is steady in a range of blocks and may last for another.
+    fn new(blocks: &Blocks, hz: f64, steady: Range<usize>, lasts: Range<usize>) -> Self {
         let rows = blocks.rows(hz, 0.0, 0..blocks.count);
         let beside = blocks.rows(hz, 0.5, steady.clone());
         let power = blocks.mean_power(&rows, steady.clone(), hz, 0.0);
@@ -58,6 +60,10 @@ impl Side {
             power,
             amplitude,
             beside: blocks.mean_power(&beside, steady, hz, 0.5),
+            heard: (
+                lasts.start,
+                blocks.amplitudes(rows.get(lasts).unwrap_or(&[]), hz),
+            ),
             rows,
             sums: Vec::new(),
         }
@@ -66,8 +72,8 @@ impl Side {
 
 /// The sound around a change.
 #[derive(Debug)]
-pub struct Scene<'a> {
-    pub(super) blocks: Blocks<'a>,
+pub struct Scene {
+    pub(super) blocks: Blocks,
     pub(super) old: Side,
     pub(super) new: Side,
     pub(super) backdrop: Backdrop,
@@ -75,23 +81,26 @@ pub struct Scene<'a> {
     pub(super) decays: Vec<f32>,
 }
 
-impl<'a> Scene<'a> {
+impl Scene {
     /// The scene of `span` in `sound` (working rate); the old note is steady before `steady.0`,
-    /// the new one after `steady.1`. `None` when it is too short to judge.
+    /// the new one after `steady.1`, and the middle of the change lies between. `None` when it is too short to judge.
     #[must_use]
-    pub fn new(
-        sound: &'a [f32],
+    pub(super) fn new(
+        kernels: &mut Kernels,
+        sound: &[f32],
         rate: f64,
         span: (f64, f64),
         steady: (f64, f64),
-        old_hz: f64,
-        new_hz: f64,
+        (old_hz, new_hz): (f64, f64),
     ) -> Option<Self> {
-        let blocks = Blocks::new(sound, rate, span, old_hz.min(new_hz).max(1.0))?;
+        let blocks = Blocks::new(kernels, sound, rate, span, old_hz.min(new_hz).max(1.0))?;
         let early = 0..blocks.at(steady.0).clamp(4, blocks.count);
         let late = blocks.at(steady.1).min(blocks.count - 4)..blocks.count;
-        let old = Side::new(&blocks, old_hz, early.clone());
-        let new = Side::new(&blocks, new_hz, late);
+        // The change lies between: at its latest the old note lasts to the end of that, and so on.
+        let before = 0..(blocks.at(steady.1) + 1).min(blocks.count);
+        let after = blocks.at(steady.0).min(blocks.count)..blocks.count;
+        let old = Side::new(&blocks, old_hz, early.clone(), before);
+        let new = Side::new(&blocks, new_hz, late, after);
         let ringing = blocks.mean_power(&new.rows, early, new_hz, 0.0);
         Some(Self {
             backdrop: Backdrop::new(&old, &new, &ringing, blocks.top_hz(), blocks.window_hz()),
@@ -142,19 +151,6 @@ impl<'a> Scene<'a> {
             whole += at(&self.old.power, n);
         }
         (whole > 0.0).then(|| (left / whole).min(1.0))
-    }
-
-    /// When each note's own harmonics say that the old one is left and the new one there.
-    #[must_use]
-    pub fn edges(&self, search: (f64, f64)) -> Edges {
-        Edges::find(
-            self.blocks.sound,
-            self.blocks.rate,
-            self.blocks.start_s,
-            search,
-            self.old.hz,
-            self.new.hz,
-        )
     }
 
     /// The pitches left and entered.
