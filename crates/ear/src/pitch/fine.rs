@@ -98,7 +98,7 @@ impl Fine {
         let highest = (HARMONICS as f64 + 2.0) * guess_hz;
         let bins = (highest.min(top + guess_hz) / step) as usize + 3;
         let bins = bins.min(transform.bins()).min(self.powers.len());
-        transform.look_up_to(sound, centre, bins);
+        transform.look(sound, centre);
         let powers = self.powers.get_mut(..bins)?;
         transform.powers_of(powers);
         let seen = Seen {

@@ -205,8 +205,7 @@ impl Window {
         let mut scales = [0.0; N];
         let moments = centres.iter().zip(&mut scales).zip(&mut self.loud);
         for (number, ((centre, scale), loud)) in (count..).zip(moments) {
-            let top = self.power.len();
-            self.transform.look_up_to(sound, *centre, top);
+            self.transform.look(sound, *centre);
             let slot = number % self.past.len().max(1);
             let Some(past) = self.past.get_mut(slot) else {
                 return;

@@ -8,59 +8,24 @@ use std::sync::Arc;
 
 use num_complex::Complex32;
 use pulp::NullaryFnOnce;
-use rustfft::{Fft, FftPlanner};
+use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::signal::wide;
 
 /// A transform of one size; makes its buffers once.
-///
-/// Real sound is transformed as complex numbers of half as many, which are then put asunder (Sorensen et
-/// al., IEEE Trans. Acoust. Speech Signal Process. 35 (1987) 849). That is done here, real and imaginary
-/// parts apart, because `realfft`'s way, a bin at a time, takes longer than the transform itself.
 pub struct Transform {
-    size: usize,
-    plan: Arc<dyn Fft<f32>>,
-    /// The sound, two samples a number; then its transform.
-    packed: Vec<Complex32>,
+    plan: Arc<dyn RealToComplex<f32>>,
+    /// The sound, then what the transform leaves of it.
+    input: Vec<f32>,
     scratch: Vec<Complex32>,
-    /// The transform's parts; after the last the first once more.
-    halved: Parts,
-    /// What turns the odd samples' bins.
-    turns: Parts,
     /// The bins from 0 to half the rate.
-    bins: Parts,
-}
-
-/// Real and imaginary parts.
-#[derive(Clone, Debug, Default)]
-struct Parts {
-    re: Vec<f32>,
-    im: Vec<f32>,
-}
-
-impl Parts {
-    fn nothing(length: usize) -> Self {
-        Self {
-            re: vec![0.0; length],
-            im: vec![0.0; length],
-        }
-    }
-
-    /// The first so many; there must be as many.
-    fn first(&self, count: usize) -> (&[f32], &[f32]) {
-        (&self.re[..count], &self.im[..count])
-    }
-
-    fn at(&self, k: usize) -> Complex32 {
-        let part = |of: &[f32]| of.get(k).copied().unwrap_or(0.0);
-        Complex32::new(part(&self.re), part(&self.im))
-    }
+    bins: Vec<Complex32>,
 }
 
 impl std::fmt::Debug for Transform {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Transform")
-            .field("size", &self.size)
+            .field("size", &self.size())
             .finish_non_exhaustive()
     }
 }
@@ -69,71 +34,49 @@ impl Transform {
     /// A transform of `size` samples (even, at least 16).
     #[must_use]
     pub fn new(size: usize) -> Self {
-        let size = size.max(16) & !1;
-        let half = size / 2;
-        let plan = FftPlanner::<f32>::new().plan_fft_forward(half);
-        let mut turns = Parts::nothing(half + 1);
-        for (k, (re, im)) in turns.re.iter_mut().zip(&mut turns.im).enumerate() {
-            let (sin, cos) = (std::f64::consts::TAU * k as f64 / size as f64).sin_cos();
-            (*re, *im) = (cos as f32, -sin as f32);
-        }
+        let plan = RealFftPlanner::<f32>::new().plan_fft_forward(size.max(16) & !1);
         Self {
-            size,
-            packed: vec![Complex32::default(); half],
-            scratch: vec![Complex32::default(); plan.get_inplace_scratch_len()],
+            input: plan.make_input_vec(),
+            scratch: plan.make_scratch_vec(),
+            bins: plan.make_output_vec(),
             plan,
-            halved: Parts::nothing(half + 1),
-            turns,
-            bins: Parts::nothing(half + 1),
         }
     }
 
     /// Samples it looks at.
     #[must_use]
     pub fn size(&self) -> usize {
-        self.size
+        self.input.len()
     }
 
     /// Looks at the samples centred on `centre`; what lies outside the sound is silence.
     pub fn look(&mut self, sound: &[f32], centre: isize) {
-        self.look_up_to(sound, centre, self.bins());
-    }
-
-    /// As [`Transform::look`], for whoever asks for no more than the first so many bins; the others are those
-    /// of an earlier look.
-    pub fn look_up_to(&mut self, sound: &[f32], centre: isize, bins: usize) {
-        let start = centre - (self.size / 2) as isize;
-        let skip = ((-start).max(0) as usize).min(self.size);
+        let size = self.size();
+        let start = centre - (size / 2) as isize;
+        let skip = ((-start).max(0) as usize).min(size);
         let from = (start.max(0) as usize).min(sound.len());
         let there = sound.get(from..).unwrap_or(&[]);
-        if skip == 0 && there.len() >= self.size {
-            for (slot, pair) in self.packed.iter_mut().zip(there.chunks_exact(2)) {
-                if let [even, odd] = pair {
-                    *slot = Complex32::new(*even, *odd);
-                }
-            }
-        } else {
-            self.packed.fill(Complex32::default());
-            for (n, x) in (skip..self.size).zip(there) {
-                if let Some(slot) = self.packed.get_mut(n / 2) {
-                    *(if n % 2 == 0 {
-                        &mut slot.re
-                    } else {
-                        &mut slot.im
-                    }) = *x;
-                }
-            }
+        let there = there.get(..size - skip).unwrap_or(there);
+        self.input.fill(0.0);
+        if let Some(input) = self.input.get_mut(skip..skip + there.len()) {
+            input.copy_from_slice(there);
         }
-        self.plan
-            .process_with_scratch(&mut self.packed, &mut self.scratch);
-        // Windows and slopes lean on the bin above.
-        wide(Asunder(self, bins.saturating_add(1)));
+        let Self {
+            plan,
+            input,
+            scratch,
+            bins,
+        } = self;
+        // Never fails: the buffers are the plan's own.
+        if plan.process_with_scratch(input, bins, scratch).is_err() {
+            bins.fill(Complex32::default());
+        }
     }
 
     /// The bin `k` through no window.
     #[must_use]
     pub fn bin(&self, k: usize) -> Complex32 {
-        self.bins.at(k)
+        self.bins.get(k).copied().unwrap_or_default()
     }
 
     /// The bins below and above `k`; those below 0 are conjugates of those above.
@@ -183,64 +126,19 @@ impl Transform {
         let Some(inner) = out.get_mut(1..) else {
             return;
         };
-        let part = |of: &[f32], out: &mut [f32], square: fn(&mut f32, f32)| {
-            let three = of.iter().zip(of.get(1..).unwrap_or(&[]));
-            let three = three.zip(of.get(2..).unwrap_or(&[]));
-            for (slot, ((below, here), above)) in out.iter_mut().zip(three) {
-                square(slot, 0.5 * here - 0.25 * (below + above));
+        for (slot, three) in inner.iter_mut().zip(self.bins.windows(3)) {
+            if let [below, here, above] = three {
+                let re = 0.5 * here.re - 0.25 * (below.re + above.re);
+                let im = 0.5 * here.im - 0.25 * (below.im + above.im);
+                *slot = re * re + im * im;
             }
-        };
-        part(&self.bins.re, inner, |slot, x| *slot = x * x);
-        part(&self.bins.im, inner, |slot, x| *slot += x * x);
+        }
     }
 
     /// Number of bins.
     #[must_use]
     pub fn bins(&self) -> usize {
-        self.bins.re.len()
-    }
-}
-
-/// Puts the bins of the even and of the odd samples asunder and together to those of all, the first so many.
-struct Asunder<'a>(&'a mut Transform, usize);
-
-impl NullaryFnOnce for Asunder<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn call(self) {
-        let Self(transform, wanted) = self;
-        let Transform {
-            packed,
-            halved,
-            turns,
-            bins,
-            ..
-        } = transform;
-        let parts = halved.re.iter_mut().zip(&mut halved.im);
-        for ((re, im), z) in parts.zip(&*packed) {
-            (*re, *im) = (z.re, z.im);
-        }
-        let first = packed.first().copied().unwrap_or_default();
-        for (part, value) in [(&mut halved.re, first.re), (&mut halved.im, first.im)] {
-            if let Some(last) = part.last_mut() {
-                *last = value;
-            }
-        }
-        let count = bins.re.len().min(halved.re.len()).min(turns.re.len());
-        let ((z_re, z_im), (cos, sin)) = (halved.first(count), turns.first(count));
-        let out = bins.re.iter_mut().zip(&mut bins.im);
-        for (k, (re, im)) in out.enumerate().take(count.min(wanted)) {
-            let mirror = count - 1 - k;
-            // The even samples' bin is half the sum of z and the conjugate of its mirror, the odd ones'
-            // half their difference over i.
-            let even_re = 0.5 * (z_re[k] + z_re[mirror]);
-            let even_im = 0.5 * (z_im[k] - z_im[mirror]);
-            let odd_re = 0.5 * (z_im[k] + z_im[mirror]);
-            let odd_im = 0.5 * (z_re[mirror] - z_re[k]);
-            *re = even_re + cos[k] * odd_re - sin[k] * odd_im;
-            *im = even_im + cos[k] * odd_im + sin[k] * odd_re;
-        }
+        self.bins.len()
     }
 }
 
@@ -274,16 +172,18 @@ mod tests {
     }
 
     #[test]
-    fn bins_are_those_of_the_real_transform() {
+    fn bins_are_the_sums_that_define_them() {
         for size in [16, 96, 256] {
             let sound: Vec<f32> = (0..size).map(|n| ((n * n) as f32 * 0.37).sin()).collect();
             let mut transform = Transform::new(size);
             transform.look(&sound, (size / 2) as isize);
-            let plan = realfft::RealFftPlanner::<f32>::new().plan_fft_forward(size);
-            let (mut input, mut bins) = (sound.clone(), plan.make_output_vec());
-            plan.process(&mut input, &mut bins).unwrap();
-            for (k, bin) in bins.iter().enumerate() {
-                assert!((transform.bin(k) - bin).norm() < 1e-4, "{size} {k}");
+            for k in 0..transform.bins() {
+                let each = sound.iter().enumerate().map(|(n, x)| {
+                    let turns = (k * n % size) as f32 / size as f32;
+                    Complex32::cis(-std::f32::consts::TAU * turns) * x
+                });
+                let want: Complex32 = each.sum();
+                assert!((transform.bin(k) - want).norm() < 2e-4, "{size} {k}");
             }
         }
     }

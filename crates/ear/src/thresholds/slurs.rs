@@ -50,15 +50,15 @@ pub const SLUR_USUAL_SPREAD: f64 = 0.5;
 /// A new note is there when its own harmonics have this share of the power they settle at, ...
 pub const SLUR_ENTERED_SHARE: f64 = 0.2;
 /// ... and this much before the end of the change, seconds: over three rooms together, for which
-/// the example `slur_edges` finds (seeds 11 to 16, 570 slurs in each) that 4.4 ms should be added to
-/// it dry, 0.6 taken off in the room, 3.2 in the hall; half lie within 4.4, 5.7 and 7.9 ms of it. On
-/// seeds 401 to 404: 4.0, -1.3, -3.1; 4.0, 5.4, 6.4 ms.
+/// the example `slur_edges` finds (seeds 11 to 16, 570 slurs in each) that 4.3 ms should be added to
+/// it dry, 0.5 taken off in the room, 3.1 in the hall; half lie within 4.4, 5.6 and 8.0 ms of it. On
+/// seeds 401 to 404: 4.1, -1.2, -3.0; 4.1, 5.5, 6.1 ms.
 pub const SLUR_ENTERED_S: f64 = 0.006;
 /// How far the end of a change lies from it, seconds.
 pub const SLUR_ENTERED_SPREAD_S: f64 = 0.006;
 /// The old note's own phasors move most this long after the change begins, seconds. The same
-/// example finds 2.9 ms less dry, 8.1 more in the room, 8.9 in the hall; half lie within 3.6, 9.4 and
-/// 12.8 ms of it (seeds 401 to 404: -2.5, 7.6, 7.1; 3.8, 8.4, 13.8 ms).
+/// example finds 2.8 ms less dry, 7.8 more in the room, 8.2 in the hall; half lie within 3.6, 9.2 and
+/// 13.0 ms of it (seeds 401 to 404: -2.4, 7.6, 6.9; 3.7, 8.5, 13.4 ms).
 pub const SLUR_LEFT_S: f64 = 0.004;
 /// How far the beginning of a change lies from it, seconds, ...
 pub const SLUR_LEFT_SPREAD_S: f64 = 0.005;
