@@ -7,6 +7,7 @@
 
 mod bands;
 mod cholesky;
+mod echo;
 mod field;
 mod ground;
 mod heard;
@@ -15,6 +16,7 @@ mod process;
 mod search;
 mod sung;
 
+pub use bands::Grain;
 pub use field::Field;
 pub use heard::between_notes;
 pub use passage::{Known, Passage, Past, Stretch};

@@ -30,9 +30,10 @@ pub fn slurs(
 ) -> Vec<HeardSlur> {
     let pairs = pairs(expected, notes);
     let mut kernels = Kernels::default();
-    let (room, mut known) = room(&mut kernels, analysis, &pairs);
+    // Made when the first slur asks for it: in a hall mostly none does.
+    let mut room_and_scenes = None;
     let mut out = Vec::new();
-    for (index, pair) in pairs.into_iter().enumerate() {
+    for (index, pair) in pairs.iter().enumerate() {
         let (from, to) = (pair.from, pair.from + 1);
         let pitches: Vec<f64> = pair.between.iter().map(|p| p.hz).collect();
         let in_hall =
@@ -41,12 +42,14 @@ pub fn slurs(
         let (fitted, least_gain, unlike_ms) = if let Some(fitted) = in_hall {
             (fitted, t::HALL_CAUGHT_GAIN, t::HALL_UNLIKE_MS)
         } else {
+            let (room, known) =
+                room_and_scenes.get_or_insert_with(|| room(&mut kernels, analysis, &pairs));
             let scene = known
                 .remove(&index)
                 .or_else(|| pair.scene(&mut kernels, analysis));
             let Some(mut scene) = scene else { continue };
             let edges = pair.edges(analysis);
-            let mut fitted = fit(&mut scene, &edges, pair.search, &pitches, room);
+            let mut fitted = fit(&mut scene, &edges, pair.search, &pitches, *room);
             fitted.earlier(t::SLUR_LATE_S * room.echo);
             let least_gain = t::CAUGHT_GAIN + t::CAUGHT_GAIN_ECHO * room.echo;
             let unlike_ms = t::SLUR_UNLIKE_MS + t::SLUR_UNLIKE_ECHO_MS * room.echo;

@@ -5,11 +5,10 @@ use num_complex::{Complex32, Complex64};
 use crate::pitch::phasor;
 use crate::slur::hall::passage::Stretch;
 
-/// Seconds from one value of a band to the next: a third of the window, whose values are then as good as
-/// independent.
-pub(super) const STEP_S: f64 = 0.008;
 /// Length of the Hann window that a band is seen through, seconds.
 pub(super) const WINDOW_S: f64 = 0.024;
+/// Fine steps to a window.
+pub(super) const FINE: usize = 12;
 /// Highest frequency looked at, hertz.
 pub(super) const TOP_HZ: f64 = 3_000.0;
 /// A window hears nothing further away than this, hertz: its second zero is at 83 Hz, its side lobes beyond
@@ -21,8 +20,48 @@ const SAME_HZ: f64 = 25.0;
 const BETWEEN: usize = 3;
 /// Power that a band has at least against the loudest.
 const LEAST_POWER: f64 = 1e-3;
-/// Fewest values that tell anything.
-const LEAST: usize = 12;
+/// Fewest fine steps of values that tell anything.
+const LEAST: usize = 48;
+
+/// How closely a passage is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Grain {
+    /// A value every third of a window: they are then as good as independent, and tell all.
+    Close,
+    /// Two values to a window.
+    Coarse,
+}
+
+impl Grain {
+    /// Fine steps, of which [`FINE`] are a window, from one value of a band to the next.
+    pub(super) fn hop(self) -> usize {
+        match self {
+            Self::Close => 4,
+            Self::Coarse => 6,
+        }
+    }
+
+    /// Seconds from one value to the next.
+    pub(super) fn step_s(self) -> f64 {
+        self.hop() as f64 * WINDOW_S / FINE as f64
+    }
+
+    /// How alike noise is in two values so many steps apart: the overlap of their windows.
+    pub(super) fn overlap(self, steps: usize) -> f64 {
+        const PLACES: usize = 20;
+        let shift = (steps * self.hop() * PLACES).min(FINE * PLACES);
+        let window = |place: usize| {
+            let turn = (place as f64 + 0.5) / (FINE * PLACES) as f64;
+            1.0 - (std::f64::consts::TAU * turn).cos()
+        };
+        let sum = |shift: usize| -> f64 {
+            (shift..FINE * PLACES)
+                .map(|p| window(p) * window(p - shift))
+                .sum()
+        };
+        sum(shift) / sum(0)
+    }
+}
 
 /// The sound of one band.
 #[derive(Clone, Debug)]
@@ -50,6 +89,7 @@ impl Bands {
     pub(super) fn new(
         stretch: Stretch<'_>,
         (old_hz, new_hz): (f64, f64),
+        grain: Grain,
         most: usize,
         between: &[f64],
     ) -> Option<Self> {
@@ -59,7 +99,7 @@ impl Bands {
             start_s,
         } = stretch;
         let size = (WINDOW_S * rate).round() as usize;
-        let step = (STEP_S * rate).round();
+        let step = (grain.step_s() * rate).round();
         let rows = |hz: f64, most: usize| {
             let count = ((TOP_HZ.min(0.4 * rate) / hz) as usize).clamp(1, most);
             let orders: Vec<usize> = (1..=count).collect();
@@ -67,7 +107,7 @@ impl Bands {
         };
         let (old_rows, new_rows) = (rows(old_hz, usize::MAX), rows(new_hz, usize::MAX));
         let count = old_rows.first().map_or(0, Vec::len);
-        if count < LEAST {
+        if count * grain.hop() < LEAST {
             return None;
         }
         let third = count / 3;
@@ -126,17 +166,6 @@ pub(super) fn answer(away_hz: f64) -> f64 {
     turn.sin() / (turn * (1.0 - x * x))
 }
 
-/// How alike noise is in two values so many steps apart: the overlap of their windows.
-pub(super) fn overlap(steps: usize) -> f64 {
-    const PLACES: usize = 240;
-    let shift = (steps as f64 * STEP_S / WINDOW_S * PLACES as f64).round() as usize;
-    let window =
-        |place: usize| 1.0 - (std::f64::consts::TAU * (place as f64 + 0.5) / PLACES as f64).cos();
-    let sum =
-        |shift: usize| -> f64 { (shift..PLACES).map(|p| window(p) * window(p - shift)).sum() };
-    sum(shift) / sum(0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -153,12 +182,14 @@ mod tests {
                 rate,
                 start_s: 0.0,
             };
-            let bands = Bands::new(stretch, (1_000.0, 1_000.0), 8, &[]).unwrap();
+            let bands = Bands::new(stretch, (1_000.0, 1_000.0), Grain::Close, 8, &[]).unwrap();
             let band = bands.bands.iter().find(|b| b.hz == 1_000.0).unwrap();
             let found = band.power.sqrt();
             assert!((found - answer(away)).abs() < 0.01, "{away}: {found}");
         }
-        assert!((overlap(0) - 1.0).abs() < 1e-12);
-        assert_eq!(overlap(3), 0.0);
+        for grain in [Grain::Close, Grain::Coarse] {
+            assert!((grain.overlap(0) - 1.0).abs() < 1e-12);
+            assert_eq!(grain.overlap(3), 0.0);
+        }
     }
 }

@@ -24,9 +24,11 @@ impl Field {
         (-SIXTY_DB * seconds.max(0.0) / self.rt60_s.max(0.05)).exp()
     }
 
-    /// [`Self::later`] at some times after `from_s`, as a row of a covariance.
-    pub(super) fn later_at(&self, times: &[f64], from_s: f64) -> Vec<f32> {
-        let each = times.iter().map(|at| self.later(at - from_s) as f32);
+    /// Share of the echo's power that comes by some times after `from_s`, as a row of a covariance.
+    pub(super) fn sooner_at(&self, times: &[f64], from_s: f64) -> Vec<f32> {
+        let each = times
+            .iter()
+            .map(|at| (1.0 - self.later(at - from_s)) as f32);
         filled(each, times.len())
     }
 
@@ -37,6 +39,11 @@ impl Field {
         let both = self.later(late_s - to_s) - self.later(early_s - from_s);
         self.share * both.max(0.0)
     }
+}
+
+/// The first of some times after another; as many as there are when none is.
+pub(super) fn first_after(times: &[f64], from_s: f64) -> usize {
+    times.partition_point(|at| *at <= from_s)
 }
 
 #[cfg(test)]

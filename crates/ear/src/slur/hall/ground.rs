@@ -2,7 +2,7 @@
 
 use num_complex::{Complex32, Complex64};
 
-use crate::slur::hall::bands::{Band, HEARS_HZ, TOP_HZ, answer, overlap};
+use crate::slur::hall::bands::{Band, Grain, HEARS_HZ, TOP_HZ, answer};
 use crate::slur::hall::passage::Known;
 use crate::slur::hall::process::{Covariance, Row};
 use crate::thresholds as t;
@@ -15,18 +15,18 @@ const LEAKS_HZ: (f64, f64) = (25.0, 400.0);
 pub(super) struct Before {
     /// How alike noise is by steps.
     overlaps: [f64; 3],
-    /// Pitch of each note before, and the shares of its echo later than its beginning and its end.
+    /// Pitch of each note before, and the shares of its echo that have come since its beginning and its end.
     past: Vec<(f64, Vec<f32>, Vec<f32>)>,
 }
 
 impl Before {
-    pub(super) fn new(known: &Known, times: &[f64]) -> Self {
-        let later = |from: f64| known.field.later_at(times, from);
+    pub(super) fn new(known: &Known, times: &[f64], grain: Grain) -> Self {
+        let sooner = |from: f64| known.field.sooner_at(times, from);
         let past = known.past.iter();
         Self {
-            overlaps: [0, 1, 2].map(overlap),
+            overlaps: [0, 1, 2].map(|steps| grain.overlap(steps)),
             past: past
-                .map(|note| (note.hz, later(note.from_s), later(note.to_s)))
+                .map(|note| (note.hz, sooner(note.from_s), sooner(note.to_s)))
                 .collect(),
         }
     }
@@ -50,7 +50,7 @@ impl Before {
                 out.add(early, late, level.into());
             }
         }
-        for (note_hz, began, ended) in &self.past {
+        for (note_hz, begun, ended) in &self.past {
             for order in 1..=(TOP_HZ / note_hz.max(1.0)) as usize {
                 let hz = order as f64 * note_hz;
                 let away = hz - band.hz;
@@ -58,7 +58,8 @@ impl Before {
                     let power = envelope(old, hz / known.old_hz) * answer(away).powi(2);
                     let turns = Row::of(turns(times, away), count);
                     let power = (known.field.share * power) as f32;
-                    out.add_echo(power, &turns, began, ended);
+                    out.add_begun(power, &turns, begun, 0);
+                    out.take_ended(power, &turns, (begun, ended), 0);
                 }
             }
         }

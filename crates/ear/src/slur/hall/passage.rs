@@ -1,14 +1,14 @@
 //! From one note to the next in a hall, and how likely a change is there.
 
-use std::iter::repeat;
 use std::ops::RangeInclusive;
 
 use crate::slur::Change;
 use crate::slur::hall::Field;
-use crate::slur::hall::bands::{Band, Bands, HEARS_HZ, STEP_S, answer};
+use crate::slur::hall::bands::{Band, Bands, Grain, HEARS_HZ, answer};
 use crate::slur::hall::cholesky::likelihood;
+use crate::slur::hall::field::first_after;
 use crate::slur::hall::ground::{Before, turns};
-use crate::slur::hall::process::{Alike, Covariance, Row, filled};
+use crate::slur::hall::process::{Alike, Covariance, Row};
 use crate::slur::hall::sung::{Harmonic, Sung};
 use crate::thresholds as t;
 
@@ -65,7 +65,7 @@ struct Tone {
 struct Seen {
     band: Band,
     tones: Vec<Tone>,
-    /// Noise and the echoes of the notes before.
+    /// Noise and the echoes of the notes before and of the old note as though it never ended.
     ground: Covariance,
     /// Turns the band's frequency back, for [`Sung`].
     back: Row,
@@ -81,6 +81,8 @@ pub struct Passage {
     times: Vec<f64>,
     /// Amplitude of each harmonic in the old note and in the new one.
     amplitudes: Vec<(f32, f32)>,
+    /// Share of the old note's echo that has come by each value.
+    old_begun: Vec<f32>,
     /// How alike the player's own sound is by steps.
     alike: Alike,
     sung: Sung,
@@ -91,20 +93,30 @@ impl Passage {
     /// The passage through the loudest `most` bands and those round the pitches of `between`. `None` when the
     /// stretch is too short.
     #[must_use]
-    pub fn new(stretch: Stretch<'_>, known: &Known, most: usize, between: &[f64]) -> Option<Self> {
+    pub fn new(
+        stretch: Stretch<'_>,
+        known: &Known,
+        grain: Grain,
+        most: usize,
+        between: &[f64],
+    ) -> Option<Self> {
         let Bands {
             bands,
             times,
             old,
             new,
-        } = Bands::new(stretch, (known.old_hz, known.new_hz), most, between)?;
+        } = Bands::new(stretch, (known.old_hz, known.new_hz), grain, most, between)?;
         // Half of the echo is there on the mean.
         let direct = |power: &f64| power / (1.0 + 0.5 * known.field.share);
         let old: Vec<f64> = old.iter().map(direct).collect();
         let new: Vec<f64> = new.iter().map(direct).collect();
         let harmonics = old.len().max(new.len());
-        let sung = Sung::new(&times, harmonics);
-        let before = Before::new(known, &times);
+        let highest = bands
+            .iter()
+            .map(|band| *orders_near(band, known, harmonics).end());
+        let sung = Sung::new(&times, grain, highest.max().unwrap_or(1));
+        let before = Before::new(known, &times, grain);
+        let old_begun = known.field.sooner_at(&times, known.old_from_s);
         let seen = bands.into_iter().map(|band| {
             let mut tones = tones_in(&band, &times, (known.old_hz, &old), known.field, false);
             tones.extend(tones_in(
@@ -114,8 +126,12 @@ impl Passage {
                 known.field,
                 true,
             ));
+            let mut ground = before.ground(&band, &times, known, &old, &new);
+            for tone in tones.iter().filter(|tone| !tone.new) {
+                ground.add_begun(tone.power, &tone.turns, &old_begun, 0);
+            }
             Seen {
-                ground: before.ground(&band, &times, known, &old, &new),
+                ground,
                 back: sung.turns(-band.hz),
                 orders: orders_near(&band, known, harmonics),
                 band,
@@ -125,13 +141,14 @@ impl Passage {
         let seen: Vec<Seen> = seen.collect();
         let root = |powers: &[f64], i: usize| powers.get(i).map_or(0.0, |p| p.sqrt() as f32);
         let alike = Alike::new(times.len(), |steps| {
-            (-(steps as f64) * STEP_S / t::HALL_ALIKE_S).exp() as f32
+            (-(steps as f64) * grain.step_s() / t::HALL_ALIKE_S).exp() as f32
         });
         let amplitudes = (0..harmonics).map(|i| (root(&old, i), root(&new, i)));
         Some(Self {
             known: known.clone(),
             seen,
             amplitudes: amplitudes.collect(),
+            old_begun,
             alike,
             sung,
             covariance: Covariance::default(),
@@ -142,18 +159,23 @@ impl Passage {
     /// Logarithm of how likely the passage is with this change, nats, a constant left out.
     pub fn likelihood(&mut self, change: &Change) -> f64 {
         self.sung.follow(change);
-        let (left_s, there_s) = (change.from_s(), change.to_s());
-        let later = |from: f64| self.known.field.later_at(&self.times, from);
-        // What is left of a tone's echo since it began and since it ended.
-        let old = (later(self.known.old_from_s), later(left_s));
-        let new = (later(there_s), filled(repeat(1.0), self.times.len()));
+        let gone = |from: f64| {
+            let first = first_after(&self.times, from);
+            (self.known.field.sooner_at(&self.times, from), first)
+        };
+        // What has come of the new note's echo and what is lost of the old one's.
+        let (begun, there) = gone(change.to_s());
+        let (ended, left) = gone(change.from_s());
         let mut sum = 0.0;
         for seen in &self.seen {
-            self.covariance.copy(&seen.ground);
-            for tone in &seen.tones {
-                let (began, ended) = if tone.new { &new } else { &old };
-                self.covariance
-                    .add_echo(tone.power, &tone.turns, began, ended);
+            let covariance = &mut self.covariance;
+            covariance.copy(&seen.ground);
+            for Tone { new, power, turns } in &seen.tones {
+                if *new {
+                    covariance.add_begun(*power, turns, &begun, there);
+                } else {
+                    covariance.take_ended(*power, turns, (&self.old_begun, &ended), left);
+                }
             }
             for order in seen.orders.clone() {
                 let heard = self.sung.heard(Harmonic {
@@ -162,9 +184,9 @@ impl Passage {
                     band_hz: seen.band.hz,
                     back: &seen.back,
                 });
-                self.covariance.add_alike(heard, &self.alike);
+                covariance.add_alike(heard, &self.alike);
             }
-            sum += likelihood(&mut self.covariance);
+            sum += likelihood(covariance);
         }
         sum
     }

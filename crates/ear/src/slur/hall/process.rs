@@ -18,7 +18,7 @@ fn padded(count: usize) -> usize {
 }
 
 /// Where the register begins that the diagonal of a row lies in.
-fn first_of(row: usize) -> usize {
+pub(super) fn first_of(row: usize) -> usize {
     row - row % LANES
 }
 
@@ -37,6 +37,14 @@ pub(super) struct Row {
 }
 
 impl Row {
+    /// So many zeros.
+    pub(super) fn nothing(length: usize) -> Self {
+        Self {
+            re: vec![0.0; length],
+            im: vec![0.0; length],
+        }
+    }
+
     /// The first `count` of some values; zeros where there are fewer.
     pub(super) fn of(values: impl IntoIterator<Item = Complex32>, count: usize) -> Self {
         let (mut re, mut im): (Vec<f32>, Vec<f32>) =
@@ -53,14 +61,16 @@ impl Row {
         }
     }
 
+    /// The value at a place, parts apart.
     #[inline(always)]
-    fn at(&self, place: usize) -> (f32, f32) {
+    pub(super) fn at(&self, place: usize) -> (f32, f32) {
         let found = self.re.get(place).zip(self.im.get(place));
         found.map_or((0.0, 0.0), |(re, im)| (*re, *im))
     }
 
+    /// The values from a place on, parts apart.
     #[inline(always)]
-    fn from(&self, place: usize) -> (&[f32], &[f32]) {
+    pub(super) fn from(&self, place: usize) -> (&[f32], &[f32]) {
         let found = self.re.get(place..).zip(self.im.get(place..));
         found.unwrap_or_default()
     }
@@ -121,10 +131,13 @@ impl Covariance {
         }
     }
 
-    /// A row from the register on that its diagonal lies in.
+    /// A row from the register on that a column lies in.
     #[inline(always)]
-    fn row(&mut self, row: usize) -> (&mut [f32], &mut [f32]) {
-        let (from, to) = (row * self.stride + first_of(row), (row + 1) * self.stride);
+    pub(super) fn row(&mut self, row: usize, column: usize) -> (&mut [f32], &mut [f32]) {
+        let (from, to) = (
+            row * self.stride + first_of(column),
+            (row + 1) * self.stride,
+        );
         let found = self.re.get_mut(from..to).zip(self.im.get_mut(from..to));
         found.unwrap_or_default()
     }
@@ -146,18 +159,6 @@ impl Covariance {
         }
     }
 
-    /// Adds the echo of a tone that turns so: `began` and `ended` are the shares of it that are later than its
-    /// beginning and its end (see [`super::Field::covariance`]), [`filled`] up as a row is.
-    pub(super) fn add_echo(&mut self, power: f32, turns: &Row, began: &[f32], ended: &[f32]) {
-        Arch::new().dispatch(Echo {
-            to: self,
-            power,
-            turns,
-            began,
-            ended,
-        });
-    }
-
     /// Adds a sound of these values that is so alike from step to step.
     pub(super) fn add_alike(&mut self, values: &Row, alike: &Alike) {
         Arch::new().dispatch(Direct {
@@ -170,7 +171,7 @@ impl Covariance {
 
 /// Adds to a row the early value times the conjugates of the late ones, times how alike they are.
 #[inline(always)]
-fn add_products<S: Simd>(
+pub(super) fn add_products<S: Simd>(
     simd: S,
     (to_re, to_im): (&mut [f32], &mut [f32]),
     (early_re, early_im): (f32, f32),
@@ -195,37 +196,6 @@ fn add_products<S: Simd>(
     }
 }
 
-struct Echo<'a> {
-    to: &'a mut Covariance,
-    power: f32,
-    turns: &'a Row,
-    began: &'a [f32],
-    ended: &'a [f32],
-}
-
-impl WithSimd for Echo<'_> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: Simd>(self, simd: S) {
-        let (power, none) = (simd.splat_f32s(self.power), simd.splat_f32s(0.0));
-        for row in 0..self.to.count {
-            let from = first_of(row);
-            let began = self.began.get(row).zip(self.ended.get(from..));
-            let Some((began, ended)) = began else {
-                break;
-            };
-            let began = simd.splat_f32s(*began);
-            let alike = S::as_simd_f32s(ended).0.iter().map(|ended| {
-                let both = simd.max_f32s(simd.sub_f32s(*ended, began), none);
-                simd.mul_f32s(power, both)
-            });
-            let (early, late) = (self.turns.at(row), self.turns.from(from));
-            add_products(simd, self.to.row(row), early, late, alike);
-        }
-    }
-}
-
 struct Direct<'a> {
     to: &'a mut Covariance,
     values: &'a Row,
@@ -244,7 +214,7 @@ impl WithSimd for Direct<'_> {
             }
             let late = self.values.from(first_of(row));
             let alike = S::as_simd_f32s(self.alike.from(row)).0.iter().copied();
-            add_products(simd, self.to.row(row), early, late, alike);
+            add_products(simd, self.to.row(row, row), early, late, alike);
         }
     }
 }
@@ -253,6 +223,7 @@ impl WithSimd for Direct<'_> {
 mod tests {
     use super::*;
     use crate::slur::hall::Field;
+    use crate::slur::hall::field::first_after;
 
     fn at(matrix: &Covariance, early: usize, late: usize) -> Complex32 {
         let place = early * matrix.stride + late;
@@ -274,8 +245,11 @@ mod tests {
             let alike = |steps: usize| (-0.1 * steps as f32).exp();
             let values: Vec<Complex32> = (0..count).map(|k| turn(k * k)).collect();
             let mut matrix = Covariance::new(&values);
-            let later = |from: f64| field.later_at(&times, from);
-            matrix.add_echo(1.5, &turns, &later(sounded.0), &later(sounded.1));
+            let gone = |from: f64| field.sooner_at(&times, from);
+            let (begun, ended) = (gone(sounded.0), gone(sounded.1));
+            matrix.add_begun(1.5, &turns, &begun, first_after(&times, sounded.0));
+            let last = first_after(&times, sounded.1);
+            matrix.take_ended(1.5, &turns, (&begun, &ended), last);
             matrix.add_alike(&turns, &Alike::new(count, alike));
             for early in 0..count {
                 for late in early..count {

@@ -3,6 +3,7 @@
 use crate::Samples;
 use crate::slur::Change;
 use crate::slur::fit::{Fit, Hunt};
+use crate::slur::hall::bands::Grain;
 use crate::slur::hall::passage::{Known, Passage, Stretch};
 use crate::thresholds as t;
 
@@ -14,6 +15,8 @@ const COARSE_BANDS: usize = 5;
 const BANDS: usize = 8;
 /// Places that are looked at more closely.
 const PLACES: usize = 3;
+/// By how much less likely than the best one may be at the coarse grain and still the likeliest at all, nats.
+const DOUBT: f64 = 20.0;
 /// Sound then looked at on each side of the best one, and how far the change may still move, seconds.
 const CLOSE_S: f64 = 0.11;
 const MOVES_S: f64 = 0.05;
@@ -40,13 +43,33 @@ pub fn fit(
     };
     let pitches = (known.old_hz, known.new_hz);
     let hunt = Hunt::new(pitches, search);
-    let mut whole = Passage::new(stretch(span.0, span.1), known, COARSE_BANDS, &[])?;
-    let (middle_s, glide_s) = place(&hunt, search, |change| {
+    let passage = |grain| Passage::new(stretch(span.0, span.1), known, grain, COARSE_BANDS, &[]);
+    let mut whole = passage(Grain::Coarse)?;
+    let mut places = places(&hunt, search, |change| {
         whole.likelihood(change) + prior(change)
     });
+    let best = places
+        .iter()
+        .map(|place| place.worth)
+        .fold(f64::MIN, f64::max);
+    places.retain(|place| place.worth > best - DOUBT);
+    if places.len() > 1 {
+        let mut whole = passage(Grain::Close)?;
+        for place in &mut places {
+            let change = hunt.glide(place.middle_s, place.glide_s);
+            place.worth = whole.likelihood(&change) + prior(&change);
+        }
+    }
+    let best = places
+        .into_iter()
+        .max_by(|a, b| a.worth.total_cmp(&b.worth));
+    let Place {
+        middle_s, glide_s, ..
+    } = best?;
     let mut close = Passage::new(
         stretch(middle_s - CLOSE_S, middle_s + CLOSE_S),
         known,
+        Grain::Close,
         BANDS,
         between,
     )?;
@@ -60,34 +83,48 @@ pub fn fit(
     }))
 }
 
-/// The middle and the glide of the likeliest change on a coarse grid.
-fn place(hunt: &Hunt, search: (f64, f64), mut worth: impl FnMut(&Change) -> f64) -> (f64, f64) {
+/// Where a change may be.
+#[derive(Clone, Copy)]
+struct Place {
+    worth: f64,
+    middle_s: f64,
+    glide_s: f64,
+}
+
+/// The likeliest changes on a coarse grid.
+fn places(hunt: &Hunt, search: (f64, f64), mut worth: impl FnMut(&Change) -> f64) -> Vec<Place> {
+    let mut place = |middle_s: f64, glide_s: f64| Place {
+        worth: worth(&hunt.glide(middle_s, glide_s)),
+        middle_s,
+        glide_s,
+    };
     let steps = ((search.1 - search.0) / COARSE_S).ceil().max(1.0) as i32;
-    let coarse: Vec<(f64, f64)> = (0..=steps)
-        .map(|k| search.0 + f64::from(k) * COARSE_S)
-        .map(|middle| (worth(&hunt.glide(middle, COARSE_GLIDE_S)), middle))
+    let coarse: Vec<Place> = (0..=steps)
+        .map(|k| place(search.0 + f64::from(k) * COARSE_S, COARSE_GLIDE_S))
         .collect();
-    let value = |i: usize| coarse.get(i).map_or(f64::MIN, |(value, _)| *value);
-    let mut peaks: Vec<(f64, f64)> = coarse
-        .iter()
-        .enumerate()
-        .filter(|(i, (here, _))| {
-            *here >= value(i + 1) && i.checked_sub(1).is_none_or(|before| *here > value(before))
-        })
-        .map(|(_, peak)| *peak)
-        .collect();
-    peaks.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let value = |i: usize| coarse.get(i).map_or(f64::MIN, |place| place.worth);
+    let peaks = coarse.iter().enumerate().filter(|(i, here)| {
+        here.worth >= value(i + 1)
+            && i.checked_sub(1)
+                .is_none_or(|before| here.worth > value(before))
+    });
+    let mut peaks: Vec<Place> = peaks.map(|(_, peak)| *peak).collect();
+    peaks.sort_by(|a, b| b.worth.total_cmp(&a.worth));
     peaks.truncate(PLACES);
-    let mut best = (f64::MIN, search.0, COARSE_GLIDE_S);
-    for (_, peak) in peaks {
-        for middle in [peak - COARSE_S / 2.0, peak, peak + COARSE_S / 2.0] {
-            for glide in [0.02, 0.045] {
-                let value = worth(&hunt.glide(middle, glide));
-                if value > best.0 {
-                    best = (value, middle, glide);
+    for peak in &mut peaks {
+        let middle_s = peak.middle_s;
+        for middle_s in [
+            middle_s - COARSE_S / 2.0,
+            middle_s,
+            middle_s + COARSE_S / 2.0,
+        ] {
+            for glide_s in [0.02, 0.045] {
+                let near = place(middle_s, glide_s);
+                if near.worth > peak.worth {
+                    *peak = near;
                 }
             }
         }
     }
-    (best.1, best.2)
+    peaks
 }

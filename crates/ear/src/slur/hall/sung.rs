@@ -5,15 +5,12 @@ use pulp::NullaryFnOnce;
 
 use crate::signal::{LANES, wide};
 use crate::slur::Change;
-use crate::slur::hall::bands::{STEP_S, WINDOW_S};
+use crate::slur::hall::bands::{FINE, Grain, WINDOW_S};
 use crate::slur::hall::process::Row;
 use crate::thresholds as t;
 
-/// Fine steps, on which a change's sound is followed, from one value of a band to the next.
-const HOP: usize = 4;
-const FINE_S: f64 = STEP_S / HOP as f64;
-/// Values' steps that one window lasts.
-const REACH: usize = (WINDOW_S / STEP_S + 0.5) as usize;
+/// Seconds of a fine step, on which a change's sound is followed.
+const FINE_S: f64 = WINDOW_S / FINE as f64;
 /// Most that a harmonic's frequency may lie off a band to be followed in it, hertz: half of the rate of the
 /// fine step less what the window hears.
 const FOLLOWED_HZ: f64 = 150.0;
@@ -25,6 +22,8 @@ pub(super) struct Sung {
     /// Time of each fine step, one after the other.
     times: Vec<f64>,
     values: usize,
+    /// Fine steps from one value to the next.
+    hop: usize,
     /// Fine steps of the same place in their hops, filled up.
     plane: usize,
     hz: Vec<f32>,
@@ -54,26 +53,23 @@ pub(super) struct Harmonic<'a> {
 
 impl Sung {
     /// Room for the sound that bands hear at these times, of so many harmonics.
-    pub(super) fn new(times: &[f64], harmonics: usize) -> Self {
-        let values = times.len();
+    pub(super) fn new(times: &[f64], grain: Grain, harmonics: usize) -> Self {
+        let (values, hop) = (times.len(), grain.hop());
         let first = times.first().map_or(0.0, |first| first - WINDOW_S / 2.0);
-        let fine = (values + REACH - 1) * HOP;
-        let plane = (values + REACH).next_multiple_of(LANES) + LANES;
-        let none = vec![0.0; plane * HOP];
-        let row = Row {
-            re: none.clone(),
-            im: none.clone(),
-        };
-        let places = (REACH * HOP) as f64;
-        let window = (0..REACH * HOP).map(|place| {
-            let turn = std::f64::consts::TAU * (place as f64 + 0.5) / places;
-            ((1.0 - turn.cos()) / places) as f32
+        let fine = values.saturating_sub(1) * hop + FINE;
+        let plane = (values + FINE.div_ceil(hop)).next_multiple_of(LANES) + LANES;
+        let none = vec![0.0; plane * hop];
+        let row = Row::nothing(plane * hop);
+        let window = (0..FINE).map(|place| {
+            let turn = std::f64::consts::TAU * (place as f64 + 0.5) / FINE as f64;
+            ((1.0 - turn.cos()) / FINE as f64) as f32
         });
         Self {
             times: (0..fine)
                 .map(|step| first + (step as f64 + 0.5) * FINE_S)
                 .collect(),
             values,
+            hop,
             plane,
             harmonics: vec![row.clone(); harmonics.max(1)],
             window: window.collect(),
@@ -88,15 +84,12 @@ impl Sung {
 
     /// Where a fine step stands.
     fn place(&self, step: usize) -> usize {
-        step % HOP * self.plane + step / HOP
+        step % self.hop * self.plane + step / self.hop
     }
 
     /// How a tone turns, as the fine steps stand.
     pub(super) fn turns(&self, hz: f64) -> Row {
-        let mut out = Row {
-            re: vec![0.0; self.plane * HOP],
-            im: vec![0.0; self.plane * HOP],
-        };
+        let mut out = Row::nothing(self.plane * self.hop);
         for (step, at) in self.times.iter().enumerate() {
             let z = Complex64::cis(std::f64::consts::TAU * (hz * at).fract());
             out.set(self.place(step), z);
@@ -177,6 +170,7 @@ impl Sung {
                     to,
                     of,
                     amplitude: &self.amplitude,
+                    hop: self.hop,
                     plane: self.plane,
                     window: &self.window,
                 });
@@ -236,6 +230,7 @@ struct Windowed<'a> {
     to: &'a mut [f32],
     of: &'a mut [f32],
     amplitude: &'a [f32],
+    hop: usize,
     plane: usize,
     window: &'a [f32],
 }
@@ -250,7 +245,8 @@ impl NullaryFnOnce for Windowed<'_> {
         }
         self.to.fill(0.0);
         for (step, weight) in self.window.iter().enumerate() {
-            let of = self.of.get(step % HOP * self.plane + step / HOP..);
+            let from = step % self.hop * self.plane + step / self.hop;
+            let of = self.of.get(from..);
             for (to, x) in self.to.iter_mut().zip(of.unwrap_or(&[])) {
                 *to += weight * x;
             }
@@ -266,8 +262,10 @@ mod tests {
     /// A tone that stands still is heard with half its amplitude, and as the window answers beside it.
     #[test]
     fn what_stands_still_is_heard_as_the_window_answers() {
-        let times: Vec<f64> = (0..13).map(|k| 1.0 + f64::from(k) * STEP_S).collect();
-        let mut sung = Sung::new(&times, 3);
+        let grain = Grain::Close;
+        let time = |k: i32| 1.0 + f64::from(k) * grain.step_s();
+        let times: Vec<f64> = (0..13).map(time).collect();
+        let mut sung = Sung::new(&times, grain, 3);
         sung.follow(&Change {
             old_hz: 200.0,
             new_hz: 200.0,
