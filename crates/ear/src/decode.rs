@@ -5,10 +5,14 @@
 //! the player start a line again, skip one or stop anywhere. Time is free: there are no durations,
 //! only costs for going on.
 
+mod back;
 pub mod model;
 pub mod observe;
+pub mod swing;
 pub mod viterbi;
 
+pub use back::{Back, Segment, decode};
 pub use model::{Model, State};
 pub use observe::{Observation, Observer};
-pub use viterbi::{Decoder, Segment, decode};
+pub use swing::{Swing, swings};
+pub use viterbi::Decoder;

@@ -5,8 +5,7 @@
 //! one step are the whole delay. The lowest pitch to come sets the window ([`Live::waiting_for`]);
 //! it is no longer than [`t::LIVE_AHEAD_S`]: lower pitches see a window cut short at its end.
 
-use crate::decode::viterbi::Back;
-use crate::decode::{Decoder, Model, Observation, Observer, State};
+use crate::decode::{Back, Decoder, Model, Observation, Observer, State, Swing};
 use crate::expected::Expected;
 use crate::pitch::path::{Forward, From, SILENT, peak};
 use crate::pitch::{Fine, Grid, Salience, SalienceFrame};
@@ -214,9 +213,13 @@ impl Live {
         silence: f32,
         here: isize,
     ) -> Option<(Option<(usize, usize)>, Option<usize>)> {
-        let dip = self.dip(here);
+        // A rise is told too late for a listener who waits.
+        let swing = Swing {
+            dip_db: self.dip(here),
+            ..Swing::default()
+        };
         let score = self.score.as_mut()?;
-        Observer::look(&score.model, &self.frame, silence, dip, &mut score.seen);
+        Observer::look(&score.model, &self.frame, silence, swing, &mut score.seen);
         score
             .decoder
             .step(&score.model, &score.seen, &mut score.back);

@@ -4,7 +4,7 @@ mod guide;
 mod tuning;
 
 use crate::analysis::Analysis;
-use crate::decode::{Model, Observation, Observer, Segment, State, decode, observe};
+use crate::decode::{Model, Observation, Observer, Segment, State, decode, swings};
 use crate::expected::{Expected, ExpectedNote};
 use crate::free;
 use crate::heard::{HeardNote, Match, Place, Track};
@@ -22,19 +22,20 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     let path = free::path(analysis);
     let tuning = Tuning::new(analysis, expected, &path);
     let model = Model::new(expected, analysis.grid, |place| tuning.at(place));
-    let dips = observe::dips(analysis, &path);
+    let swings = swings(analysis, &path);
     let seen: Vec<Observation> = analysis
         .salience
         .iter()
         .zip(&analysis.silence)
-        .zip(&dips)
-        .map(|((frame, silence), dip)| {
+        .zip(&swings)
+        .map(|((frame, silence), swing)| {
             let mut out = Observation::default();
-            Observer::look(&model, frame, *silence, *dip, &mut out);
+            Observer::look(&model, frame, *silence, *swing, &mut out);
             out
         })
         .collect();
-    let segments = held_on(analysis, &model, settle(&model, decode(&model, &seen)));
+    let segments = settle(&model, decode(&model, &seen));
+    let segments = held_on(analysis, &model, &seen, segments);
     let guided = guided(analysis, &model, &segments);
     let track = track(analysis, &guided);
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
@@ -118,8 +119,14 @@ fn begins_flat(note: usize, lasts_s: f64, (next, next_s): (State, f64)) -> bool 
 
 /// Takes back a first note that nothing follows and that has the pitch of the last note before
 /// it: a long last note that swells or beats is no line begun again, nor is its dying echo. Where
-/// the sound never goes between the two, the last note goes on; an echo is dropped.
-fn held_on(analysis: &Analysis, model: &Model, segments: Vec<Segment>) -> Vec<Segment> {
+/// the sound never goes between the two nor rises as only an attack makes it, the last note goes on; an
+/// echo is dropped.
+fn held_on(
+    analysis: &Analysis,
+    model: &Model,
+    seen: &[Observation],
+    segments: Vec<Segment>,
+) -> Vec<Segment> {
     let sounding = |segment: &Segment| match segment.state {
         State::Note(i) => model.notes.get(i).map(|note| (i, *note)),
         _ => None,
@@ -147,7 +154,9 @@ fn held_on(analysis: &Analysis, model: &Model, segments: Vec<Segment>) -> Vec<Se
             if level(&held) - level(segment) > t::ECHO_BELOW_DB {
                 continue;
             }
-            if dips_only(analysis, &between) {
+            let begins = segment.from.saturating_sub(t::STRUCK_NEAR)..segment.from + t::STRUCK_NEAR;
+            let struck = begins.filter_map(|i| seen.get(i)).any(|o| o.afresh >= 1.0);
+            if !struck && dips_only(analysis, &between) {
                 out.truncate(last + 1);
                 if let Some(held) = out.last_mut() {
                     held.to = segment.to;

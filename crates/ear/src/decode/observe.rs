@@ -1,7 +1,7 @@
 //! What the model is shown of every moment.
 
-use crate::analysis::Analysis;
 use crate::decode::model::Model;
+use crate::decode::swing::Swing;
 use crate::pitch::SalienceFrame;
 use crate::signal::most;
 use crate::thresholds as t;
@@ -19,6 +19,10 @@ pub struct Observation {
     pub silence: f32,
     /// How much speaks for a new attack here.
     pub attack: f32,
+    /// What it costs a note to go on here, where the level rises as only an attack makes it.
+    pub struck: f32,
+    /// 0 where nothing, 1 where all speaks for an attack hereabouts that what sounded before has no part in.
+    pub afresh: f32,
 }
 
 /// Makes observations.
@@ -26,12 +30,12 @@ pub struct Observation {
 pub struct Observer;
 
 impl Observer {
-    /// The observation of a frame of salience with the salience of silence and the depth of a dip (dB).
+    /// The observation of a frame of salience with the salience of silence and what the level does.
     pub fn look(
         model: &Model,
         frame: &SalienceFrame,
         silence: f32,
-        dip_db: f64,
+        swing: Swing,
         out: &mut Observation,
     ) {
         out.pitch.clear();
@@ -48,35 +52,13 @@ impl Observer {
         out.any = t::LOOK_WEIGHT * most(&frame.of_pitch);
         out.silence = t::LOOK_WEIGHT * silence;
         out.attack =
-            ((dip_db - t::ATTACK_DIP_DB / 2.0) as f32).clamp(-t::ATTACK_MOST, t::ATTACK_MOST);
+            ((swing.dip_db - t::ATTACK_DIP_DB / 2.0) as f32).clamp(-t::ATTACK_MOST, t::ATTACK_MOST);
+        let over = ((swing.rise_db - t::STRUCK_RISE_DB) as f32).max(0.0);
+        out.struck = if swing.top {
+            (t::STRUCK_NATS_DB * over).min(t::STRUCK_MOST)
+        } else {
+            0.0
+        };
+        out.afresh = (over / t::AFRESH_DB).min(1.0);
     }
-}
-
-/// How far the level dips at every coarse step below what comes within 80 ms before and after, dB.
-#[must_use]
-pub fn dips(analysis: &Analysis, path: &[Option<f64>]) -> Vec<f64> {
-    let fine = |i: usize| -> f64 {
-        let hz = path.get(i / 2).copied().flatten().unwrap_or(0.0);
-        analysis.level_db(i as f64 * t::COARSE_STEP_S / 2.0, hz)
-    };
-    let levels: Vec<f64> = (0..analysis.salience.len() * 2).map(fine).collect();
-    let reach = (0.08 / t::COARSE_STEP_S * 2.0) as usize;
-    let top = |a: usize, b: usize| {
-        let stretch = levels
-            .get(a.min(levels.len())..b.min(levels.len()))
-            .unwrap_or(&[]);
-        stretch.iter().copied().fold(-150.0, f64::max)
-    };
-    (0..analysis.salience.len())
-        .map(|frame| {
-            let i = frame * 2;
-            let here = levels
-                .get(i.saturating_sub(1)..(i + 2).min(levels.len()))
-                .unwrap_or(&[]);
-            let low = here.iter().copied().fold(0.0, f64::min);
-            let before = top(i.saturating_sub(reach), i);
-            let after = top(i + 1, i + 1 + reach);
-            (before.min(after) - low).max(0.0)
-        })
-        .collect()
 }

@@ -1,32 +1,9 @@
-//! The forward pass over the states and the way back.
+//! The forward pass over the states.
 
+use crate::decode::back::{Back, Came};
 use crate::decode::model::{Model, State};
 use crate::decode::observe::Observation;
 use crate::thresholds as t;
-
-/// How a state was reached.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-enum Came {
-    /// It went on.
-    #[default]
-    Same,
-    /// From the sounding state of the note before.
-    Before,
-    /// From the stop after the note before.
-    BeforeStop,
-    /// From what sounded in the place of the note before.
-    BeforeOther,
-    /// Over a note that was left out.
-    Skip,
-    /// From the note's own sounding state.
-    Own,
-    /// From what sounded in this note's place.
-    OwnOther,
-    /// From the way into this note.
-    OwnWay,
-    /// From the hub.
-    Hub,
-}
 
 const NONE: f32 = f32::MIN / 4.0;
 
@@ -48,20 +25,55 @@ const NOWHERE: Scores = Scores {
     way: NONE,
 };
 
-/// One frame's way back: four states a note, and where the hub came from.
-#[derive(Clone, Debug, Default)]
-pub struct Back {
-    came: Vec<[Came; 4]>,
-    hub: Option<State>,
-}
-
 /// The forward pass, one frame at a time; the same for files and live. Allocates nothing after
 /// it is made.
 #[derive(Clone, Debug)]
 pub struct Decoder {
     scores: Vec<Scores>,
     next: Vec<Scores>,
-    hub: f32,
+    hub: Hub,
+}
+
+/// The hub, and the line that the best way to it left.
+#[derive(Clone, Copy, Debug, Default)]
+struct Hub {
+    score: f32,
+    left: Option<Left>,
+}
+
+/// A line that was left.
+#[derive(Clone, Copy, Debug)]
+struct Left {
+    line: usize,
+    finished: bool,
+}
+
+impl Hub {
+    /// What it costs to take up a line that comes out of turn: of lines that ask for the same, a player
+    /// plays the next one, or the same again when it was left unfinished.
+    fn out_of_turn(self, line: usize) -> f32 {
+        let Some(left) = self.left else {
+            return 0.0;
+        };
+        let next = left.line + usize::from(left.finished);
+        let turns: u8 = match line {
+            _ if line == next => 0,
+            _ if line == left.line || line == left.line + 1 => 1,
+            _ if line > left.line => 2,
+            _ => 3,
+        };
+        t::OUT_OF_TURN * f32::from(turns)
+    }
+}
+
+/// The line that is left from a state.
+fn left(model: &Model, from: State) -> Option<Left> {
+    let (State::Note(i) | State::Stop(i) | State::Other(i)) = from else {
+        return None;
+    };
+    let line = model.notes.get(i)?.line;
+    let finished = model.ends_line(i);
+    Some(Left { line, finished })
 }
 
 fn better(best: &mut (f32, Came), score: f32, came: Came) {
@@ -78,7 +90,7 @@ impl Decoder {
         Self {
             next: scores.clone(),
             scores,
-            hub: 0.0,
+            hub: Hub::default(),
         }
     }
 
@@ -94,11 +106,12 @@ impl Decoder {
     /// Takes a frame.
     pub fn step(&mut self, model: &Model, seen: &Observation, back: &mut Back) {
         let loud = (t::PATH_SILENCE - seen.silence / t::LOOK_WEIGHT)
-            / (t::PATH_SILENCE - t::PATH_SILENCE_LOUD);
+            / (t::PATH_SILENCE - t::PATH_SILENCE_LOUD)
+            * (1.0 - seen.afresh);
         let (best, from) = self.best_to_hub(model, loud);
-        let stays = self.hub >= best;
+        let stays = self.hub.score >= best;
         back.hub = if stays { None } else { Some(from) };
-        let hub_before = self.hub;
+        let hub = self.hub;
         let hub_sounds = seen
             .silence
             .max(seen.any - t::LOOK_WEIGHT * t::EXTRA_MARGIN);
@@ -107,17 +120,24 @@ impl Decoder {
             let own = own.unwrap_or(NOWHERE);
             let before = if note.first { None } else { i.checked_sub(1) };
             let before = before.and_then(|b| self.scores.get(b)).copied();
-            let entry = if note.first {
+            let begins = if note.first {
                 t::LINE_START
             } else {
                 t::RESTART_INSIDE
             };
+            let from_hub = hub.score - begins - hub.out_of_turn(note.line);
             let pitch = seen.pitch.get(note.pitch).copied().unwrap_or(NONE);
             let between = note.way.and_then(|w| seen.way.get(w)).copied();
             let on_way = between.unwrap_or(seen.any);
 
-            let mut into_note = (own.note, Came::Same);
-            better(&mut into_note, hub_before - entry, Came::Hub);
+            // A note that has just begun is what rises here.
+            let struck = if own.looks < t::STRUCK_LOOKS {
+                0.0
+            } else {
+                seen.struck
+            };
+            let mut into_note = (own.note - struck, Came::Same);
+            better(&mut into_note, from_hub, Came::Hub);
             better(&mut into_note, own.other - t::CORRECTS, Came::OwnOther);
             better(&mut into_note, own.way - t::GO_ON, Came::OwnWay);
             let mut into_way = (own.way, Came::Same);
@@ -169,13 +189,8 @@ impl Decoder {
                     );
                 }
             }
-            let begins = entry + t::WAY_BEGINS;
-            better(&mut into_way, hub_before - begins, Came::Hub);
-            better(
-                &mut into_other,
-                hub_before - t::WRONG_NOTE - entry,
-                Came::Hub,
-            );
+            better(&mut into_way, from_hub - t::WAY_BEGINS, Came::Hub);
+            better(&mut into_other, from_hub - t::WRONG_NOTE, Came::Hub);
             let mut into_stop = (own.stop, Came::Same);
             better(&mut into_stop, own.note - t::STOPS, Came::Own);
             better(&mut into_stop, own.other - t::STOPS, Came::OwnOther);
@@ -198,7 +213,10 @@ impl Decoder {
                 *came = [into_note.1, into_stop.1, into_other.1, into_way.1];
             }
         }
-        self.hub = hub_before.max(best) + hub_sounds;
+        self.hub.score = hub.score.max(best) + hub_sounds;
+        if !stays {
+            self.hub.left = left(model, from);
+        }
         std::mem::swap(&mut self.scores, &mut self.next);
         let (top, _) = self.now();
         for s in &mut self.scores {
@@ -207,7 +225,7 @@ impl Decoder {
             s.other = (s.other - top).max(NONE);
             s.way = (s.way - top).max(NONE);
         }
-        self.hub -= top;
+        self.hub.score -= top;
     }
 
     /// The best score of leaving a line from each note, and that state; `loud` is 0 in silence and
@@ -241,7 +259,7 @@ impl Decoder {
     /// The best score and the state it is in.
     #[must_use]
     pub fn now(&self) -> (f32, State) {
-        let mut best = (self.hub, State::Hub);
+        let mut best = (self.hub.score, State::Hub);
         for (i, s) in self.scores.iter().enumerate() {
             for (score, state) in [
                 (s.note, State::Note(i)),
@@ -256,77 +274,4 @@ impl Decoder {
         }
         best
     }
-}
-
-impl Back {
-    /// The state before `state`.
-    #[must_use]
-    pub fn before(&self, model: &Model, state: State) -> State {
-        let came = |i: usize, which: usize| {
-            self.came
-                .get(i)
-                .and_then(|c| c.get(which))
-                .copied()
-                .unwrap_or_default()
-        };
-        let (i, which) = match state {
-            State::Hub => return self.hub.unwrap_or(State::Hub),
-            State::Note(i) => (i, 0),
-            State::Stop(i) => (i, 1),
-            State::Other(i) => (i, 2),
-            State::Way(i) => (i, 3),
-        };
-        match came(i, which) {
-            Came::Same => state,
-            Came::Before => State::Note(i.saturating_sub(1)),
-            Came::BeforeStop => State::Stop(i.saturating_sub(1)),
-            Came::BeforeOther => State::Other(i.saturating_sub(1)),
-            Came::Skip => State::Note(i.saturating_sub(2).min(model.notes.len())),
-            Came::Own => State::Note(i),
-            Came::OwnOther => State::Other(i),
-            Came::OwnWay => State::Way(i),
-            Came::Hub => State::Hub,
-        }
-    }
-}
-
-/// A stretch of frames in one state.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Segment {
-    /// The state.
-    pub state: State,
-    /// First coarse frame.
-    pub from: usize,
-    /// One past the last.
-    pub to: usize,
-}
-
-/// The most likely states of a whole take.
-#[must_use]
-pub fn decode(model: &Model, seen: &[Observation]) -> Vec<Segment> {
-    let mut decoder = Decoder::new(model);
-    let mut backs = Vec::with_capacity(seen.len());
-    for observation in seen {
-        let mut back = decoder.back();
-        decoder.step(model, observation, &mut back);
-        backs.push(back);
-    }
-    let (_, mut state) = decoder.now();
-    let mut segments: Vec<Segment> = Vec::new();
-    for (frame, back) in backs.iter().enumerate().rev() {
-        let entered = back.before(model, state) != state;
-        match segments.last_mut() {
-            Some(last) if last.state == state && last.from == frame + 1 => last.from = frame,
-            _ => segments.push(Segment {
-                state,
-                from: frame,
-                to: frame + 1,
-            }),
-        }
-        if entered {
-            state = back.before(model, state);
-        }
-    }
-    segments.reverse();
-    segments
 }

@@ -27,6 +27,18 @@ pub const ATTACK_MOST: f32 = 5.0;
 pub const WRONG_MARGIN: f32 = 0.12;
 /// ... or for something that belongs to no line.
 pub const EXTRA_MARGIN: f32 = 0.15;
+/// Where the level rises by more than this, ...
+pub const STRUCK_RISE_DB: f64 = 4.0;
+/// ... a note that goes on costs so much for each dB more, nats, ...
+pub const STRUCK_NATS_DB: f32 = 3.0;
+/// ... but no more than this, ...
+pub const STRUCK_MOST: f32 = 20.0;
+/// ... unless it has only sounded for fewer looks than this, so that its own beginning is what rises;
+pub const STRUCK_LOOKS: u8 = 8;
+/// and so many dB above that the level says no more that what sounded before goes on.
+pub const AFRESH_DB: f32 = 4.0;
+/// Such a rise is a note's if it lies within so many looks of where that begins.
+pub const STRUCK_NEAR: usize = 5;
 /// A pitch on the way of a slur lies at least this far inside the two notes, in grid steps.
 pub const WAY_EDGE_STEPS: f64 = 2.5;
 /// A way longer than this is a note by itself, seconds.
@@ -73,6 +85,8 @@ pub const TO_HUB_SOUNDING: f32 = 30.0;
 pub const UNFINISHED: f32 = 6.0;
 /// starting a line,
 pub const LINE_START: f32 = 2.0;
+/// taking up a line out of turn: just enough to choose among lines that ask for the same,
+pub const OUT_OF_TURN: f32 = 0.1;
 /// starting inside a line: more than starting and leaving it unfinished, or a first note played alone passes
 /// for the last one of a scale; at 12 recorded players who go back some notes seem to begin from the top.
 pub const RESTART_INSIDE: f32 = 10.0;
