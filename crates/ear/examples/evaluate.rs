@@ -82,6 +82,27 @@ fn tell_ends(take: &takes::Take, heard: &Heard) {
     println!("{} reverberation {:?}", take.name, heard.reverb_s);
 }
 
+/// Where a pitch is told after the player has stopped.
+fn tell_silence(take: &takes::Take, heard: &Heard) {
+    let track = &heard.track;
+    let step_s = track.step_s;
+    let silent = |i: usize| take.hz.get(takes::at(i as f64 * step_s)) == Some(&0.0);
+    let wrong = |i: &usize| track.frames[*i].sounds() && silent(*i);
+    let mut from = 0;
+    let frames = track.frames.len();
+    while let Some(first) = (from..frames).find(wrong) {
+        let last = (first..frames).find(|i| !wrong(i)).unwrap_or(frames);
+        println!(
+            "silence {} {:.3} to {:.3} told as {:.1} Hz",
+            take.name,
+            first as f64 * step_s,
+            last as f64 * step_s,
+            track.frames[first].hz
+        );
+        from = last;
+    }
+}
+
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let free = arguments.iter().any(|a| a == "--free");
@@ -168,6 +189,9 @@ fn main() {
                         n.place.map(|p| (p.line, p.note, p.pass))
                     );
                 }
+            }
+            if arguments.iter().any(|a| a == "--silence") {
+                tell_silence(&take, &heard);
             }
             if arguments.iter().any(|a| a == "--ends") {
                 tell_ends(&take, &heard);

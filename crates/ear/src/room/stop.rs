@@ -37,6 +37,10 @@ const BEGUN_S: f64 = 0.02;
 const DYING_LEAST_S: f64 = 0.35;
 const DYING_LOOK_S: f64 = 0.6;
 const DYING_WINDOW_S: f64 = 0.04;
+/// A note's level is that of so much of its steady part, seconds, ...
+const STEADY_S: f64 = 0.2;
+/// ... and the earlier of two last moments of full level counts when it lies no further before the other, seconds.
+const EARLIER_S: f64 = 0.5;
 /// Full level: no further than this under the steady part's, dB.
 const FULL_DB: f64 = 3.0;
 
@@ -119,10 +123,10 @@ fn silence(track: &mut Track, note: &HeardNote, until: f64) {
 fn stop(analysis: &Analysis, track: &Track, note: &HeardNote, until: f64) -> Option<f64> {
     let window_s = WINDOW_S.max(WINDOW_PERIODS / note.hz);
     let reach = ((REACH_S + window_s / 4.0) / STEP_S).round() as usize;
-    let full = full_to(analysis, note);
+    let (first_full, full) = full_to(analysis, note);
     let edge_s = reach as f64 * STEP_S + window_s / 2.0;
     // Nothing is compared with what lies before the note: the old note's going is no stop.
-    let from_s = (full - BEFORE_S - edge_s).max(note.onset_s + BEGUN_S);
+    let from_s = (first_full - BEFORE_S - edge_s).max(note.onset_s + BEGUN_S);
     let to_s = (full + AFTER_S + edge_s).min(until - 0.01);
     let phasors = held(analysis, track, note, (from_s, to_s), window_s);
     let powers = phasor::powers(&phasors);
@@ -156,23 +160,29 @@ fn stop(analysis: &Analysis, track: &Track, note: &HeardNote, until: f64) -> Opt
             && here >= beside(k.checked_sub(1))
             && here >= beside(Some(k + 1))
     })?;
-    leaving
-        .get(peak)
-        .filter(|(moved, lost)| *moved >= t::STOP_MOVES && *lost >= t::STOP_LOSES)?;
+    leaving.get(peak).filter(|(moved, lost)| {
+        let gone = *moved >= t::STOP_MOVES && *lost >= t::STOP_LOSES;
+        gone || (*moved >= t::STOP_TURNS && *lost >= 0.0)
+    })?;
     let middle_s = from_s + (peak + reach) as f64 * STEP_S + window_s / 2.0;
     let stop_s = middle_s + t::STOP_AFTER_S;
     (stop_s > note.onset_s + t::SHORTEST_NOTE_S).then_some(stop_s)
 }
 
-/// The last moment at which a note has the level of its steady part.
-fn full_to(analysis: &Analysis, note: &HeardNote) -> f64 {
+/// The last moments at which a note has the level of the beginning and of the end of its steady part: that
+/// of a short note may reach into the room's echo.
+fn full_to(analysis: &Analysis, note: &HeardNote) -> (f64, f64) {
     let (from, to) = note.steady_s;
-    let steady = analysis.levels.db((to - 0.2).max(from), to);
-    let mut at = note.offset_s;
-    while at > from && analysis.level_db(at, note.hz) < steady - FULL_DB {
-        at -= STEP_S;
-    }
-    at
+    let begin = analysis.levels.db(from, (from + STEADY_S).min(to));
+    let end = analysis.levels.db((to - STEADY_S).max(from), to);
+    let last = |steady_db: f64, mut at: f64| {
+        while at > from && analysis.level_db(at, note.hz) < steady_db - FULL_DB {
+            at -= STEP_S;
+        }
+        at
+    };
+    let full = last(end, note.offset_s);
+    (last(begin.max(end), full).max(full - EARLIER_S), full)
 }
 
 /// The phasors of a note's harmonics every [`STEP_S`], turned against its pitch as it was heard; the
