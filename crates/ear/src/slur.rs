@@ -14,6 +14,7 @@ pub mod report;
 mod row;
 pub mod scene;
 mod spectra;
+mod sure;
 mod turn;
 
 pub use change::{Change, Hold, Shape};

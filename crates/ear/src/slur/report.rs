@@ -11,6 +11,7 @@ use crate::slur::hall::{Field, between_notes};
 use crate::slur::kernel::Kernels;
 use crate::slur::pair::{Pair, pairs};
 use crate::slur::scene::{Room, Scene};
+use crate::slur::sure::Sure;
 use crate::thresholds as t;
 
 /// Slurs that tell of the room.
@@ -39,8 +40,8 @@ pub fn slurs(
         let in_hall =
             hall.and_then(|field| between_notes(analysis, notes, &out, from, field, &pitches));
         // Echo hides and feigns holds: the more there is, the more must speak for one.
-        let (fitted, least_gain, unlike_ms) = if let Some(fitted) = in_hall {
-            (fitted, t::HALL_CAUGHT_GAIN, t::HALL_UNLIKE_MS)
+        let (fitted, least_gain, sure) = if let Some(fitted) = in_hall {
+            (fitted, t::HALL_CAUGHT_GAIN, Sure::IN_HALL)
         } else {
             let (room, known) =
                 room_and_scenes.get_or_insert_with(|| room(&mut kernels, analysis, &pairs));
@@ -52,8 +53,7 @@ pub fn slurs(
             let mut fitted = fit(&mut scene, &edges, pair.search, &pitches, *room);
             fitted.earlier(t::SLUR_LATE_S * room.echo);
             let least_gain = t::CAUGHT_GAIN + t::CAUGHT_GAIN_ECHO * room.echo;
-            let unlike_ms = t::SLUR_UNLIKE_MS + t::SLUR_UNLIKE_ECHO_MS * room.echo;
-            (fitted, least_gain, unlike_ms)
+            (fitted, least_gain, Sure::in_room(room.echo))
         };
         let evidence = fitted.gain - least_gain;
         let slur = report(
@@ -61,7 +61,7 @@ pub fn slurs(
             track,
             (&pair.old, &pair.new),
             (from, to),
-            (&fitted, evidence, unlike_ms),
+            (&fitted, evidence, sure),
             &pair.between,
         );
         // The middle of the change, weighed by how likely each of the two curves is.
@@ -130,7 +130,7 @@ fn report(
     track: &Track,
     (old, new): (&HeardNote, &HeardNote),
     (from, to): (usize, usize),
-    (fitted, evidence, unlike_ms): (&Fit, f64, f64),
+    (fitted, evidence, sure): (&Fit, f64, Sure),
     between: &[TubePartial],
 ) -> HeardSlur {
     let held = fitted.held.filter(|_| evidence > 0.0);
@@ -142,19 +142,19 @@ fn report(
     };
     // What the fit knows of itself, and how unlike its model a change may be.
     let fit_ms = t::SLUR_FIT_TIMES * 1000.0 * fitted.glide_uncertainty_s * slope.max(0.3);
-    let uncertainty_ms = fit_ms.hypot(unlike_ms);
+    let uncertainty_ms = fit_ms.hypot(sure.unlike_ms);
     let slur_ms = Measure::known(1000.0 * (entered_s - left_s), uncertainty_ms);
     let caught = held
         .and_then(|c| c.hold.map(|h| (c, h)))
         .map(|(c, h)| {
             let partial = between.get(fitted.candidate).map_or(0, |p| p.partial);
-            let sure = 1.0 / (1.0 + (-evidence / 4.0).exp());
+            let confidence = 1.0 / (1.0 + (-evidence / 4.0).exp());
             Caught {
                 partial,
                 hz: h.hz,
                 from_s: c.from_s() + c.glide_s,
-                held_ms: Measure::known(1000.0 * h.seconds, 1000.0 * 0.006),
-                confidence: sure,
+                held_ms: Measure::known(1000.0 * h.seconds, sure.hold_ms),
+                confidence,
             }
         })
         .into_iter()
@@ -167,13 +167,26 @@ fn report(
         slur_ms,
         caught,
         evidence: fitted.held.map(|_| evidence),
-        dip_db: dip(analysis, (old, new), (change.from_s(), change.to_s())),
-        overshoot_cents: overshoot(track, old, new, entered_s),
+        dip_db: match sure.dip_db {
+            Some(uncertainty) => dip(
+                analysis,
+                (old, new),
+                (change.from_s(), change.to_s()),
+                uncertainty,
+            ),
+            None => Measure::unknown(WhyNot::TooEchoing),
+        },
+        overshoot_cents: overshoot(track, (old, new), entered_s, sure.overshoot_cents),
     }
 }
 
 /// How far the level falls in the change below the quieter of the two notes.
-fn dip(analysis: &Analysis, notes: (&HeardNote, &HeardNote), change: (f64, f64)) -> Measure {
+fn dip(
+    analysis: &Analysis,
+    notes: (&HeardNote, &HeardNote),
+    change: (f64, f64),
+    uncertainty: f64,
+) -> Measure {
     let hz = notes.0.hz.min(notes.1.hz);
     let mut low = f64::MAX;
     let mut at = change.0 - 0.015;
@@ -186,14 +199,19 @@ fn dip(analysis: &Analysis, notes: (&HeardNote, &HeardNote), change: (f64, f64))
     let after = side(change.1 + 0.02, change.1 + 0.08);
     let dip = before.min(after) - low;
     if dip.is_finite() {
-        Measure::known(dip.max(0.0), 0.7)
+        Measure::known(dip.max(0.0), uncertainty)
     } else {
         Measure::unknown(WhyNot::Cut)
     }
 }
 
 /// How far the pitch goes past the new note in the first tenth of a second.
-fn overshoot(track: &Track, old: &HeardNote, new: &HeardNote, entered_s: f64) -> Measure {
+fn overshoot(
+    track: &Track,
+    (old, new): (&HeardNote, &HeardNote),
+    entered_s: f64,
+    uncertainty: f64,
+) -> Measure {
     let up = if new.hz > old.hz { 1.0 } else { -1.0 };
     let (_, frames) = track.between(entered_s, (entered_s + 0.1).min(new.offset_s));
     let past: Vec<(f64, f64)> = frames
@@ -219,5 +237,5 @@ fn overshoot(track: &Track, old: &HeardNote, new: &HeardNote, entered_s: f64) ->
         })
         .fold(0.0, f64::max);
     let noise = past.iter().map(|(_, u)| *u).fold(0.0, f64::max);
-    Measure::known(most, noise.max(new.cents_uncertainty).max(0.5))
+    Measure::known(most, noise.max(new.cents_uncertainty).hypot(uncertainty))
 }

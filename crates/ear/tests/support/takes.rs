@@ -26,6 +26,8 @@ pub struct SlurTruth {
     /// The partial between, if there is one, and whether it was caught.
     pub between_hz: Option<f64>,
     pub caught: bool,
+    /// For how long it was held, seconds; 0 where none was.
+    pub hold_s: f64,
 }
 
 /// A take and its truth.
@@ -180,6 +182,10 @@ impl Builder {
                 new_hz: next.0,
                 between_hz: between,
                 caught: matches!(link, Link::Caught { .. }),
+                hold_s: match link {
+                    Link::Clean(..) => 0.0,
+                    Link::Caught { hold, .. } => *hold,
+                },
             });
         }
         let n = pitch.len();
