@@ -28,6 +28,8 @@ pub struct Swing {
 }
 
 /// The swings of the level at every coarse step; levels are taken over whole periods of the path's pitch.
+/// Rises are looked for only where the echo is held: where none hides a stop, a horn's slow attack would
+/// feign one.
 #[must_use]
 pub fn swings(analysis: &Analysis, path: &[Option<f64>]) -> Vec<Swing> {
     let fine = |i: usize| {
@@ -38,7 +40,11 @@ pub fn swings(analysis: &Analysis, path: &[Option<f64>]) -> Vec<Swing> {
     let mut swings: Vec<Swing> = (0..analysis.salience.len())
         .map(|frame| swing(&levels, frame * FINE))
         .collect();
-    mark_tops(&mut swings);
+    if analysis.echo_held {
+        mark_tops(&mut swings);
+    } else {
+        swings.iter_mut().for_each(|s| s.rise_db = 0.0);
+    }
     swings
 }
 
