@@ -85,11 +85,14 @@ fn a_line_left_unfinished_is_begun_again_before_its_equal() {
 
 #[test]
 fn a_note_played_again_in_a_hall_is_its_own() {
+    let up: &[u8] = &[4, 5, 6, 5, 4, 6];
     for partial in [2_u8, 4, 6] {
         let note: &[u8] = &[partial];
-        let take = played(&[note, note, note], &[(0, 1), (1, 1), (2, 1)]);
-        let told = places(&take, &in_hall(&take));
-        assert_eq!(told, [(0, 0, 0), (1, 0, 0), (2, 0, 0)], "partial {partial}");
+        let take = played(&[up, note, note, note], &[(0, 6), (1, 1), (2, 1), (3, 1)]);
+        let first = (0..6).map(|note| (0, note, 0));
+        let again = (1..4).map(|line| (line, 0, 0));
+        let whole: Vec<_> = first.chain(again).collect();
+        assert_eq!(places(&take, &in_hall(&take)), whole, "partial {partial}");
     }
 }
 
