@@ -37,7 +37,7 @@ pub struct Edges {
 
 impl Edges {
     /// Finds them in a sound that begins at `start_s`, for a change whose middle lies in `search`; a rate
-    /// of twice [`TOP_HZ`] and some is enough.
+    /// of twice `TOP_HZ` and some is enough.
     #[must_use]
     pub fn find(
         sound: &[f32],
