@@ -162,7 +162,7 @@ fn stop(analysis: &Analysis, track: &Track, note: &HeardNote, until: f64) -> Opt
     })?;
     leaving.get(peak).filter(|(moved, lost)| {
         let gone = *moved >= t::STOP_MOVES && *lost >= t::STOP_LOSES;
-        gone || (*moved >= t::STOP_TURNS && *lost >= 0.0)
+        gone || (analysis.echo_held && *moved >= t::STOP_TURNS && *lost >= 0.0)
     })?;
     let middle_s = from_s + (peak + reach) as f64 * STEP_S + window_s / 2.0;
     let stop_s = middle_s + t::STOP_AFTER_S;
@@ -182,6 +182,9 @@ fn full_to(analysis: &Analysis, note: &HeardNote) -> (f64, f64) {
         at
     };
     let full = last(end, note.offset_s);
+    if !analysis.echo_held {
+        return (full, full);
+    }
     (last(begin.max(end), full).max(full - EARLIER_S), full)
 }
 
