@@ -10,6 +10,7 @@ pub mod hall;
 mod kernel;
 mod likelihood;
 mod pair;
+mod polynomial;
 pub mod report;
 mod row;
 pub mod scene;

@@ -44,7 +44,7 @@ fn played(asked: &[&[u8]], played: &[(usize, usize)]) -> Take {
     b.done().0
 }
 
-/// The line, note and pass of every note that is heard, and the times told as sound after an end.
+/// The line, note and pass of every note that is heard.
 fn places(take: &Take, samples: &Samples) -> Vec<(usize, usize, usize)> {
     let heard = hear(samples, Some(&take.expected), &Settings::default());
     let places = heard.notes.iter().filter_map(|note| note.place);

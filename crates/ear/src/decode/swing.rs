@@ -38,39 +38,48 @@ pub fn swings(analysis: &Analysis, path: &[Option<f64>]) -> Vec<Swing> {
     };
     let levels: Vec<f64> = (0..analysis.salience.len() * FINE).map(fine).collect();
     let mut swings: Vec<Swing> = (0..analysis.salience.len())
-        .map(|frame| swing(&levels, frame * FINE))
+        .map(|frame| Swing {
+            dip_db: dip(&levels, frame * FINE),
+            ..Swing::default()
+        })
         .collect();
     if analysis.echo_held {
+        for (frame, swing) in swings.iter_mut().enumerate() {
+            swing.rise_db = rise(&levels, frame * FINE);
+        }
         mark_tops(&mut swings);
-    } else {
-        swings.iter_mut().for_each(|s| s.rise_db = 0.0);
     }
     swings
 }
 
-fn swing(levels: &[f64], i: usize) -> Swing {
-    let steps = |seconds: f64| (seconds / t::COARSE_STEP_S * FINE as f64).round() as usize;
-    let span = |from: usize, to: usize| {
-        let to = to.min(levels.len());
-        levels.get(from.min(to)..to).unwrap_or(&[])
+fn steps(seconds: f64) -> usize {
+    (seconds / t::COARSE_STEP_S * FINE as f64).round() as usize
+}
+
+fn span(levels: &[f64], from: usize, to: usize) -> &[f64] {
+    let to = to.min(levels.len());
+    levels.get(from.min(to)..to).unwrap_or(&[])
+}
+
+fn most(levels: &[f64]) -> f64 {
+    levels.iter().copied().fold(-150.0, f64::max)
+}
+
+fn dip(levels: &[f64], i: usize) -> f64 {
+    let here = span(levels, i.saturating_sub(1), i + 2);
+    let low = here.iter().copied().fold(0.0, f64::min);
+    let before = most(span(levels, i.saturating_sub(steps(DIP_REACH_S)), i));
+    let after = most(span(levels, i + 1, i + 1 + steps(DIP_REACH_S)));
+    (before.min(after) - low).max(0.0)
+}
+
+fn rise(levels: &[f64], i: usize) -> f64 {
+    let Some(from) = i.checked_sub(steps(BEFORE_S)) else {
+        return 0.0;
     };
-    let most = |levels: &[f64]| levels.iter().copied().fold(-150.0, f64::max);
-    let reach = steps(DIP_REACH_S);
-    let low = span(i.saturating_sub(1), i + 2)
-        .iter()
-        .copied()
-        .fold(0.0, f64::min);
-    let beside = most(span(i.saturating_sub(reach), i)).min(most(span(i + 1, i + 1 + reach)));
-    let before = span(i.saturating_sub(steps(BEFORE_S)), i.saturating_sub(1));
-    let mut after = span(i + steps(AFTER_S.0), i + steps(AFTER_S.1)).to_vec();
-    let rise = median(&mut after)
-        .filter(|_| before.len() + 1 == steps(BEFORE_S))
-        .map_or(0.0, |after| after - most(before));
-    Swing {
-        dip_db: (beside - low).max(0.0),
-        rise_db: rise.max(0.0),
-        top: false,
-    }
+    let before = span(levels, from, i.saturating_sub(1));
+    let mut after = span(levels, i + steps(AFTER_S.0), i + steps(AFTER_S.1)).to_vec();
+    median(&mut after).map_or(0.0, |after| (after - most(before)).max(0.0))
 }
 
 /// Marks each rise that none within reach exceeds, the first of equals.
@@ -84,5 +93,38 @@ fn mark_tops(swings: &mut [Swing]) {
             .unwrap_or(&[]);
         swing.top =
             before.iter().all(|r| *r < swing.rise_db) && after.iter().all(|r| *r <= swing.rise_db);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Levels of a note that ends at step 100, dies by so many dB a step and is played again at 160.
+    fn again(dies: f64) -> Vec<f64> {
+        let level = |i: usize| match i {
+            0..100 => -10.0,
+            100..160 => -10.0 - dies * (i - 100) as f64,
+            _ => -9.0,
+        };
+        (0..260).map(level).collect()
+    }
+
+    #[test]
+    fn a_note_played_into_its_own_echo_rises_and_one_that_dies_does_not() {
+        let levels = again(0.25);
+        let rises: Vec<f64> = (0..levels.len()).map(|i| rise(&levels, i)).collect();
+        // Above all of the 70 ms before: 15 dB less what the echo lost within them.
+        assert!((most(&rises) - 12.75).abs() < 0.6, "{}", most(&rises));
+        assert!(rises[..140].iter().all(|rise| *rise == 0.0));
+    }
+
+    #[test]
+    fn neither_a_click_nor_a_narrow_beat_is_a_rise() {
+        let mut levels = vec![-20.0; 200];
+        levels[100] = 0.0;
+        levels[150] = -60.0;
+        assert!((0..200).all(|i| rise(&levels, i) == 0.0));
+        assert!(dip(&levels, 150) >= 40.0);
     }
 }

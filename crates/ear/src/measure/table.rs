@@ -39,6 +39,9 @@ const DIP: Definition = Definition {
     name: "dip",
     unit: "dB",
     what: "how far the level falls below both notes in a slur",
+    limits: "too echoing in a hall, whose echo fills it; a smaller room's fills it in part, which the \
+             interval tells",
+    chosen_by: "tests/slur_coverage.rs asks that the interval covers the truth",
     ..SLUR
 };
 const OVERSHOOT: Definition = Definition {
@@ -46,6 +49,7 @@ const OVERSHOOT: Definition = Definition {
     name: "overshoot",
     unit: "cents",
     what: "how far the pitch goes past the new note before it settles",
+    chosen_by: "tests/slur_coverage.rs asks that the interval covers the truth",
     ..SLUR
 };
 

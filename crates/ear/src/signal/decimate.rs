@@ -24,7 +24,7 @@ const TOGETHER: usize = 32;
 pub struct Decimator {
     /// The filter, tap by tap for the samples of each phase.
     taps: Vec<Vec<f32>>,
-    /// Every so-manieth sample of what is held, one list for each place between two outputs.
+    /// What is held, dealt out in turn: one list for each place between two outputs.
     phases: Vec<Vec<f32>>,
     /// The phase of the next sample.
     next: usize,

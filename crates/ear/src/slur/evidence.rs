@@ -1,6 +1,7 @@
 //! How much the harmonics' amplitudes speak for a tone in each.
 
 use crate::signal::LANES;
+use crate::slur::polynomial::polynomial;
 use crate::slur::row::Each;
 use crate::thresholds as t;
 
@@ -67,15 +68,6 @@ const FAR: [f32; 9] = [
     -0.016_476_33,
     0.003_923_77,
 ];
-
-#[inline(always)]
-fn polynomial<const N: usize>(coefficients: &[f32; N], x: f32) -> f32 {
-    let mut sum = 0.0;
-    for c in coefficients.iter().rev() {
-        sum = sum * x + c;
-    }
-    sum
-}
 
 #[cfg(test)]
 mod tests {

@@ -2,6 +2,8 @@
 
 use num_complex::Complex32;
 
+use crate::slur::polynomial::polynomial;
+
 /// Taylor series of the sine and the cosine in powers of the square: up to a quarter turn to 7e-10 and 6e-9.
 const SIN: [f64; 7] = [
     1.0,
@@ -27,7 +29,7 @@ const COS: [f64; 7] = [
 pub(super) fn cis(turns: f64) -> Complex32 {
     // Of twice the angle that is within a quarter turn.
     let x = std::f64::consts::PI * (turns - turns.round());
-    let (sin, cos) = (x * series(&SIN, x * x), series(&COS, x * x));
+    let (sin, cos) = (x * polynomial(&SIN, x * x), polynomial(&COS, x * x));
     Complex32::new((1.0 - 2.0 * sin * sin) as f32, (-2.0 * sin * cos) as f32)
 }
 
@@ -35,22 +37,12 @@ pub(super) fn cis(turns: f64) -> Complex32 {
 #[inline(always)]
 pub(super) fn eased(share: f64) -> f64 {
     let x = std::f64::consts::FRAC_PI_2 * share.min(1.0 - share);
-    let sin = x * series(&SIN, x * x);
+    let sin = x * polynomial(&SIN, x * x);
     if share < 0.5 {
         sin * sin
     } else {
         1.0 - sin * sin
     }
-}
-
-/// The sum of coefficients times powers of `x`.
-#[inline(always)]
-fn series<const N: usize>(coefficients: &[f64; N], x: f64) -> f64 {
-    let mut sum = 0.0;
-    for c in coefficients.iter().rev() {
-        sum = sum * x + c;
-    }
-    sum
 }
 
 #[cfg(test)]

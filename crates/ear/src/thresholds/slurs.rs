@@ -95,17 +95,17 @@ pub const SLUR_UNLIKE_MS: f64 = 0.3;
 /// ... and for each unit of echo over direct power. Of eased glides on tuning seeds 11 to 16 one in ten is told more than
 /// 2.3 ms wrong dry, 18 ms in the room: an echo that beats is taken for a slower change.
 pub const SLUR_UNLIKE_ECHO_MS: f64 = 68.0;
-/// A hold is known to this, milliseconds, ...
+/// A hold is known to this, milliseconds (dry, 97 % of the intervals hold the truth with it, seeds 11 to 13), ...
 pub const HOLD_MS: f64 = 6.0;
 /// ... and in a room to so much more for each part of the old note that it leaves (0.2 in the room): with 0 one
 /// hold in ten lies outside its interval there (seeds 11 to 13), ...
 pub const HOLD_ECHO_MS: f64 = 30.0;
-/// ... in a hall to this.
+/// ... in a hall to this (with 7.5, 91 % did).
 pub const HALL_HOLD_MS: f64 = 9.0;
 /// A dip is known to this, dB, ...
 pub const DIP_DB: f64 = 0.2;
-/// ... and in a room to so much more: its echo fills dips by 2 dB (median; one in ten by more than 5 dB). In a
-/// hall nothing of a dip is left to see.
+/// ... and in a room to so much more: its echo fills dips by 2 dB (median; with 14, 80 % of the intervals held the
+/// truth, with 20, 95). In a hall nothing of a dip is left to see.
 pub const DIP_ECHO_DB: f64 = 20.0;
 /// An overshoot is known to this beside what the track knows of itself, cents, ...
 pub const OVERSHOOT_CENTS: f64 = 0.5;

@@ -18,8 +18,9 @@ pub const STOP_MOVES: f64 = 0.2;
 /// ... and lose at least this share of it (on tuning seeds 11 to 14 0.1 does no better, 0.3 leaves more of the
 /// hall's silence called sound), ...
 pub const STOP_LOSES: f64 = 0.2;
-/// ... or move by this much, where beats of the echo make up for what is lost: of 0.6 and 0.9, with a loss of -0.1
-/// to 0.1, all with none but 0.1 end six of seven short notes of the hall whose end was not found before, ...
+/// ... or, in a hall, move by this much, where beats of the echo make up for what is lost: with 0.6 as with 0.9
+/// 5.7 % of the silence after its slurred notes is called sound (tuning seeds 11 to 16), without it 7.6. In a dry
+/// room it ends a recorded tuba's low F early, ...
 pub const STOP_TURNS: f64 = 0.8;
 /// ... and what follows must die by so much a second: a room of 2 s does. A recorded amateur ends notes with
 /// a soft tail that stands still, 14 dB under the note, for 0.7 s.
