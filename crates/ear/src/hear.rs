@@ -63,6 +63,7 @@ fn notes(analysis: &Analysis, expected: Option<&Expected>) -> Heard {
         track,
         notes,
         noise_db: analysis.noise_db,
+        echo_held: analysis.echo_held,
         ..Heard::default()
     };
     heard.reverb_s = room::reverb(&heard, |from, to| analysis.levels.db(from, to));

@@ -168,6 +168,10 @@ pub struct Heard {
     pub noise_db: f64,
     /// Reverberation time of the room as heard in the take's own decays, seconds.
     pub reverb_s: Measure,
+    /// True when each bin's echo was held, as in a hall: what the pitch does within a note is then the room's as
+    /// much as the player's.
+    #[serde(default)]
+    pub echo_held: bool,
     /// Share of notes found as asked among those that the lines begun ask for, or among those
     /// heard when these are more: 0 to 1; `None` without a score.
     pub agreement: Option<f64>,

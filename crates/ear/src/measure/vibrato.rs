@@ -16,7 +16,7 @@ pub const RATE: Definition = Definition {
            and a slope beside it",
     window: "steady part, at least 400 ms",
     limits: "no vibrato is reported (0 extent, no rate) unless the sine explains half of the \
-             movement and swings at least 4 cents",
+             movement and swings at least 4 cents; too echoing in a hall",
     chosen_by: "3 to 9 Hz holds the rates published for wind players and singers (4 to 8 Hz, \
                 Seashore 1938) with room; half and 4 cents: tests/measure_coverage.rs asks that \
                 at most 2 % of simulated wandering notes pass for vibrato",
@@ -61,6 +61,10 @@ pub struct Fit {
 /// Measures rate and extent.
 #[must_use]
 pub fn measure(view: &View<'_>) -> (Measure, Measure) {
+    if view.take.heard.echo_held {
+        let covered = Measure::unknown(WhyNot::TooEchoing);
+        return (covered, covered);
+    }
     let moments = view.steady();
     if !long_enough(&moments, SHORTEST_S) {
         let short = Measure::unknown(WhyNot::TooShort);
