@@ -10,6 +10,7 @@ use crate::analysis::Analysis;
 use crate::free::cut::Stretch;
 use crate::heard::{Frame, HeardNote, Match, Track};
 use crate::measured::{Measure, WhyNot};
+use crate::pitch::gather::{strays, thickest};
 use crate::pitch::path::best_path;
 use crate::pitch::track::track;
 use crate::signal::level::SILENCE_DB;
@@ -61,7 +62,7 @@ fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNot
         stretch.from as f64 * track.step_s,
         stretch.to as f64 * track.step_s,
     );
-    let (hz, uncertainty, steady_s) = centre(track, from_s, to_s)?;
+    let (hz, uncertainty, steady_s) = centre(track, (from_s, to_s), analysis.echo_held)?;
     let level_db = analysis.levels.db(steady_s.0, steady_s.1);
     let onset_s = if stretch.joined {
         from_s
@@ -101,9 +102,13 @@ fn sure(analysis: &Analysis, from_s: f64, to_s: f64, hz: f64) -> f64 {
 
 /// Robust centre of the pitch between two times: the median of the frames of its steady part (not
 /// its first and last 40 ms, nor what dies away after it),
-/// its standard uncertainty in cents and the part's bounds.
+/// its standard uncertainty in cents and the part's bounds. In echo moments that stray do not count.
 #[must_use]
-pub fn centre(track: &Track, from_s: f64, to_s: f64) -> Option<(f64, f64, (f64, f64))> {
+pub fn centre(
+    track: &Track,
+    (from_s, to_s): (f64, f64),
+    in_echo: bool,
+) -> Option<(f64, f64, (f64, f64))> {
     let length = to_s - from_s;
     let trim = (0.2 * length).min(0.04);
     let (first_s, whole) = track.between(from_s + trim, to_s - trim);
@@ -116,9 +121,10 @@ pub fn centre(track: &Track, from_s: f64, to_s: f64) -> Option<(f64, f64, (f64, 
         from_s + trim,
         (first_s + (last + 1) as f64 * track.step_s).min(to_s - trim),
     );
+    let most = if in_echo { thickest(frames) } else { None };
     let mut cents: Vec<f64> = frames
         .iter()
-        .filter(|f| f.sounds())
+        .filter(|f| f.sounds() && most.is_none_or(|most| !strays(f, most)))
         .map(|f| 1200.0 * f.hz.log2())
         .collect();
     let middle = median(&mut cents)?;

@@ -1,6 +1,7 @@
 //! Pitch of every moment: a coarse salience over a grid of pitches, a path through it, a fine fit.
 
 pub mod fine;
+pub(crate) mod gather;
 pub mod grid;
 mod lobes;
 pub mod path;

@@ -9,6 +9,7 @@ use crate::expected::{Expected, ExpectedNote};
 use crate::free;
 use crate::heard::{HeardNote, Match, Place, Track};
 use crate::measured::Measure;
+use crate::pitch::gather::gather;
 use crate::pitch::track::track;
 use crate::scored::tuning::Tuning;
 use crate::thresholds as t;
@@ -37,7 +38,13 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
     let segments = settle(&model, decode(&model, &seen));
     let segments = held_on(analysis, &model, &seen, segments);
     let guided = guided(analysis, &model, &segments);
-    let track = track(analysis, &guided);
+    let mut track = track(analysis, &guided);
+    if analysis.echo_held {
+        let sounding = segments
+            .iter()
+            .filter(|s| matches!(s.state, State::Note(_)));
+        gather(analysis, &mut track, sounding.map(|s| s.from..s.to));
+    }
     let notes = notes(analysis, expected, &model, &segments, &seen, &track);
     (track, notes)
 }
@@ -212,7 +219,9 @@ fn notes(
             });
         let from_s = segment.from as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
         let to_s = segment.to as f64 * t::COARSE_STEP_S - t::COARSE_STEP_S / 2.0;
-        let Some((hz, uncertainty, steady_s)) = free::centre(track, from_s, to_s) else {
+        let Some((hz, uncertainty, steady_s)) =
+            free::centre(track, (from_s, to_s), analysis.echo_held)
+        else {
             continue;
         };
         let level_db = analysis.levels.db(steady_s.0, steady_s.1);

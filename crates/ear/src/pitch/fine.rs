@@ -18,6 +18,8 @@ const HARMONICS: usize = 20;
 const TOP_HZ: f64 = 6_000.0;
 /// A harmonic may lie this far from the others' common pitch, cents.
 const TOLERANCE: f64 = 40.0;
+/// The same where the pitch is known to a few cents.
+const NEAR: f64 = 15.0;
 /// Power over noise counts as no more than this: it is the player or the room who varies.
 const TRUST: f32 = 3.0e3;
 /// What a player's unsteadiness and a lossy file's coding leave beside the harmonics, as a share of
@@ -82,6 +84,24 @@ impl Fine {
 
     /// Fits the pitch near `guess_hz` around sample `centre`; `None` when no harmonic stands out.
     pub fn fit(&mut self, sound: &[f32], centre: isize, guess_hz: f64) -> Option<FineFit> {
+        self.look(sound, centre, guess_hz, |seen| wide(Twice(seen, guess_hz)))
+    }
+
+    /// As [`Fine::fit`] where the pitch is known to a few cents.
+    pub fn fit_near(&mut self, sound: &[f32], centre: isize, guess_hz: f64) -> Option<FineFit> {
+        self.look(sound, centre, guess_hz, |seen| {
+            seen.comb(guess_hz, HARMONICS, NEAR)
+        })
+    }
+
+    /// Looks at the moment around sample `centre` as a pitch near `guess_hz` asks for.
+    fn look(
+        &mut self,
+        sound: &[f32],
+        centre: isize,
+        guess_hz: f64,
+        fit: impl FnOnce(Seen<'_>) -> Option<FineFit>,
+    ) -> Option<FineFit> {
         if !(guess_hz > 0.0 && guess_hz < self.rate / 3.0) {
             return None;
         }
@@ -107,7 +127,7 @@ impl Fine {
             step,
             top,
         };
-        wide(Twice(seen, guess_hz))
+        fit(seen)
     }
 }
 

@@ -22,6 +22,11 @@ pub const HALL_CAUGHT_GAIN: f64 = 12.0;
 /// In a hall a change is looked for from so long before the decoder's place, seconds: new notes whose harmonics
 /// the echo of the old one holds (an octave up) are decoded up to 0.24 s late ...
 pub const HALL_EARLIER_S: f64 = 0.26;
+/// ... or from so long before it, where the decoder had but a glimpse of a note at a line's end (whole tones near
+/// 1,000 Hz are decoded up to 0.5 s late), ...
+pub const HALL_EARLIEST_S: f64 = 0.52;
+/// ... no longer than this, seconds, ...
+pub const HALL_GLIMPSE_S: f64 = 0.15;
 /// ... to so long after it.
 pub const HALL_LATER_S: f64 = 0.12;
 /// A note has begun so long after its onset, seconds.

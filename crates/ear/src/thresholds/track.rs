@@ -60,3 +60,10 @@ pub const SMOOTH_JUMP_CENTS: f64 = 6.0;
 pub const SMOOTH_JUMP_SIGMAS: f64 = 4.0;
 /// What a window that lies half beyond a jump takes from there, cents.
 pub const SMOOTH_BEYOND_CENTS: f64 = 3.0;
+/// A note in echo lies where, within so many cents, its moments lie thickest (30, 40 and 60
+/// tell the same of the hall of seeds 11, 13 and 18 to 21), ...
+pub const GATHERED_CENTS: f64 = 30.0;
+/// ... a moment counting for its sureness, but none for more than one of so many cents; ...
+pub const GATHERED_SURE_CENTS: f64 = 0.5;
+/// ... moments further from there than this stray.
+pub const STRAY_CENTS: f64 = 50.0;

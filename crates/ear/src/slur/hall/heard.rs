@@ -19,8 +19,14 @@ pub fn between_notes(
 ) -> Option<Fit> {
     let (old, new) = (notes.get(from)?, notes.get(from + 1)?);
     let near_s = new.onset_s;
+    let glimpsed = new.offset_s - near_s < t::HALL_GLIMPSE_S;
+    let earlier_s = if glimpsed {
+        t::HALL_EARLIEST_S
+    } else {
+        t::HALL_EARLIER_S
+    };
     let search = (
-        (near_s - t::HALL_EARLIER_S).max(old.onset_s + t::HALL_NOTE_LEAST_S),
+        (near_s - earlier_s).max(old.onset_s + t::HALL_NOTE_LEAST_S),
         (near_s + t::HALL_LATER_S).min(new.offset_s - t::HALL_NOTE_LEAST_S),
     );
     let span = (
