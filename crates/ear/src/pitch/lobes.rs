@@ -116,21 +116,20 @@ impl<const N: usize> WithSimd for Explained<'_, N> {
 
 /// The lobes of the kernel of a pitch: first bin and weights.
 fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<(usize, Vec<f32>)> {
-    // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics.
+    // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics, of which the two
+    // beside it alone may reach it.
     let weight = |q: f64| -> f64 {
-        let share: f64 = HARMONICS
-            .iter()
-            .map(|p| match (q - p).abs() {
-                away if away < 0.25 => 1.0,
-                away if away < 0.75 => 0.5,
-                _ => 0.0,
-            })
-            .sum();
-        // Most places lie in no lobe.
-        if share == 0.0 {
-            return 0.0;
+        let share = |p: f64| match (q - p).abs() {
+            _ if !HARMONICS.contains(&p) => 0.0,
+            away if away < 0.25 => 1.0,
+            away if away < 0.75 => 0.5,
+            _ => 0.0,
+        };
+        match share(q.floor()) + share(q.floor() + 1.0) {
+            // Most places lie in no lobe.
+            0.0 => 0.0,
+            share => share * (std::f64::consts::TAU * q).cos(),
         }
-        share * (std::f64::consts::TAU * q).cos()
     };
     let last = HARMONICS.last().copied().unwrap_or(1.0) + 1.0;
     let measure = measure
