@@ -95,7 +95,7 @@ impl<S: Simd> Part<S> {
 }
 
 /// Hermitian matrices by their upper triangles, row by row. Behind the last column stand the values whose
-/// covariance they are, which the factorization carries along. Rows and columns are filled up to an even number.
+/// covariance they are, which the factorization carries along. There is a column more, and rows are filled up to an even number.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Covariance {
     pub(super) count: usize,
@@ -107,7 +107,8 @@ impl Covariance {
     /// No covariance yet, of these values.
     pub(super) fn new(values: &[Cell]) -> Self {
         let count = values.len();
-        let stride = (count + 1).next_multiple_of(2);
+        // Odd, so that cells one below the other lie in different lines of the nearest cache.
+        let stride = (count + 2) | 1;
         let mut out = Self {
             count,
             stride,
