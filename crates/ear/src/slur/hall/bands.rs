@@ -28,7 +28,7 @@ const LEAST: usize = 48;
 pub enum Grain {
     /// A value every third of a window: they are then as good as independent, and tell all.
     Close,
-    /// Two values to a window.
+    /// Three values to two windows: enough to tell places apart.
     Coarse,
 }
 
@@ -37,7 +37,7 @@ impl Grain {
     pub(super) fn hop(self) -> usize {
         match self {
             Self::Close => 4,
-            Self::Coarse => 6,
+            Self::Coarse => 8,
         }
     }
 

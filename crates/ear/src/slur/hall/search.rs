@@ -1,6 +1,7 @@
 //! The change that explains the sound from one note to the next best.
 
 use crate::Samples;
+use crate::signal::LANES;
 use crate::slur::Change;
 use crate::slur::fit::{Fit, Hunt};
 use crate::slur::hall::bands::Grain;
@@ -8,11 +9,10 @@ use crate::slur::hall::passage::{Known, Passage, Stretch};
 use crate::thresholds as t;
 
 /// Steps on which a change is first looked for, and the glide that it is looked for with, seconds.
-const COARSE_S: f64 = 0.015;
+const COARSE_S: f64 = 0.02;
 const COARSE_GLIDE_S: f64 = 0.03;
-/// Bands that it is first looked for in, and then.
-const COARSE_BANDS: usize = 5;
-const BANDS: usize = 8;
+/// Bands that a change is looked for in: as many as are weighed side by side.
+const BANDS: usize = LANES;
 /// Places that are looked at more closely.
 const PLACES: usize = 3;
 /// A place that is this much less likely than the best one on the coarse grid stays so, nats (tuning seeds 11 to 25 tell
@@ -46,7 +46,7 @@ pub fn fit(
     };
     let pitches = (known.old_hz, known.new_hz);
     let hunt = Hunt::new(pitches, search);
-    let passage = |grain| Passage::new(stretch(span.0, span.1), known, grain, COARSE_BANDS, &[]);
+    let passage = |grain| Passage::new(stretch(span.0, span.1), known, grain, BANDS, &[]);
     let mut whole = passage(Grain::Coarse)?;
     let mut places = places(&hunt, search, |change| {
         whole.likelihood(change) + prior(change)
