@@ -120,10 +120,9 @@ fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<(usize, Vec<f32>)> {
     // beside it alone may reach it.
     let weight = |q: f64| -> f64 {
         let share = |p: f64| match (q - p).abs() {
-            _ if !HARMONICS.contains(&p) => 0.0,
+            away if away >= 0.75 || !HARMONICS.contains(&p) => 0.0,
             away if away < 0.25 => 1.0,
-            away if away < 0.75 => 0.5,
-            _ => 0.0,
+            _ => 0.5,
         };
         match share(q.floor()) + share(q.floor() + 1.0) {
             // Most places lie in no lobe.
