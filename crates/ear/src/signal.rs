@@ -4,7 +4,7 @@ pub mod decimate;
 pub mod dot;
 pub mod level;
 pub mod rates;
-mod spectrum;
+pub mod spectrum;
 
 pub use decimate::{Decimator, halved, working};
 pub use dot::{LANES, dot, energy, most, sum, wide};

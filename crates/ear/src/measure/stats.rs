@@ -9,7 +9,7 @@ pub fn median(values: &[f64]) -> Option<f64> {
 
 /// The middle of some values, which are put in another order; `None` of nothing.
 pub(crate) fn middle(values: &mut [f64]) -> Option<f64> {
-    let even = values.len() % 2 == 0;
+    let even = values.len().is_multiple_of(2);
     if values.is_empty() {
         return None;
     }

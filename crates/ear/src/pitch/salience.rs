@@ -232,7 +232,7 @@ impl Window {
         }
         let moments = centres.into_iter().zip(first..);
         for ((centre, number), out) in moments.zip(out) {
-            if number % self.every == 0 {
+            if number.is_multiple_of(self.every) {
                 let mut last = std::mem::take(&mut self.last);
                 last.fill(0.0);
                 self.look_now(sound, [centre], number / self.every, [&mut last]);

@@ -227,7 +227,7 @@ mod tests {
             matrix.take_ended(&power, &turns, (&begun, &ended), last);
             let all: Vec<f32> = (0..count).map(alike).collect();
             matrix.add_alike(&turns, &all);
-            for lane in 0..LANES {
+            for (lane, power) in power.iter().enumerate() {
                 let at = |early: usize, late: usize| {
                     let cell = &matrix.cells[early * matrix.stride + late];
                     Complex32::new(cell.re[lane], cell.im[lane])
@@ -236,7 +236,7 @@ mod tests {
                     for late in early..count {
                         let echo = field.covariance(sounded, times[early], times[late]);
                         // The field's share is in the powers.
-                        let echo = power[lane] * (echo / field.share) as f32;
+                        let echo = power * (echo / field.share) as f32;
                         let turned = turn(early, lane) * turn(late, lane).conj();
                         let want = turned * (echo + alike(late - early));
                         let found = at(early, late);
