@@ -39,8 +39,6 @@ const STRAIGHT: f64 = 0.75;
 /// A hold that is this much less likely than a glide where it is tried first stays so, nats: of 330 holds in
 /// a hall (tuning seeds 11 to 13) none that began more than 20 below came to 8 above.
 const HOPELESS: f64 = 25.0;
-/// A glide is as good as of the usual length within this, as a natural logarithm.
-const NEARLY_USUAL: f64 = 0.2;
 /// A parabola's top nearer than this share of a step is not asked for.
 const LEAST_LEAN: f64 = 0.1;
 const SHORTEST: f64 = 0.004;
@@ -195,10 +193,7 @@ impl Hunt {
         });
         let found = self.glide(best[0], best[1]);
         // Echo tells so little of a fast change from a slow one that what is usual must help.
-        let usual_s = Some(t::SLUR_USUAL_S);
-        let usual_s = usual_s.filter(|s| (found.glide_s / s).ln().abs() > NEARLY_USUAL);
-        let (likely, posterior) = std::iter::once(found.glide_s)
-            .chain(usual_s)
+        let (likely, posterior) = [found.glide_s, t::SLUR_USUAL_S]
             .map(|length| {
                 let start = [found.middle_s, length];
                 climb(start, [0.004, 0.008], 2, |[m, g]| {
@@ -207,6 +202,7 @@ impl Hunt {
                     now + usual(*g)
                 })
             })
+            .into_iter()
             .fold(([0.0; 2], f64::MIN), |a, b| if b.1 > a.1 { b } else { a });
         let likely = self.glide(likely[0], likely[1]);
         let mut out = Fit {
