@@ -26,20 +26,12 @@ const WINDOWS_S: [f64; 3] = [0.046, 0.093, 0.186];
 const HALVED_FROM: usize = 1;
 /// ... (hertz that it must reach to).
 const HALVED_TOP_HZ: f64 = 4_000.0;
-/// Every how many steps each window is looked at: pitches under 86 Hz alone are judged by the longest, which is as
-/// good as the same after 10 ms.
-const EVERY: [usize; 3] = [1, 1, 2];
-
 /// Moments that are looked at together in a file.
 pub const TOGETHER: usize = 4;
 
 struct Window {
     /// True when it looks at the sound at half the rate.
     halved: bool,
-    /// Every how many steps it is looked at.
-    every: usize,
-    /// What its last look says of each pitch, where it is looked at seldom.
-    last: Vec<f32>,
     transform: Transform,
     bank: Bank,
     measure: Vec<f32>,
@@ -123,9 +115,9 @@ impl Salience {
 
     /// Holds each bin's echo from frame to frame as in a room of this reverberation time, seconds.
     pub fn hold_echo(&mut self, rt60_s: f64) {
+        let keep = 10_f64.powf(-6.0 * t::COARSE_STEP_S / rt60_s.max(1e-3));
         for window in &mut self.windows {
-            let seconds = window.every as f64 * t::COARSE_STEP_S;
-            window.keep = 10_f64.powf(-6.0 * seconds / rt60_s.max(1e-3)) as f32;
+            window.keep = keep as f32;
         }
     }
 
@@ -202,16 +194,13 @@ impl Window {
                 bank.add(pitch, share, hz, step, &measure);
             }
         }
-        let every = EVERY.get(index).copied().unwrap_or(1);
         Self {
             halved,
-            every,
-            last: vec![0.0; grid.count()],
             transform,
             bank,
             power: vec![0.0; top],
             loud: std::array::from_fn(|_| vec![0.0; top + LANES]),
-            past: vec![vec![0.0; top]; t::ECHO_FRAMES.div_ceil(every)],
+            past: vec![vec![0.0; top]; t::ECHO_FRAMES],
             echo: vec![0.0; top],
             keep: 0.0,
             measure,
@@ -220,32 +209,6 @@ impl Window {
 
     /// Adds to the salience of successive moments, the first of them of this number.
     fn look<const N: usize>(
-        &mut self,
-        sound: Rates<'_>,
-        centres: [isize; N],
-        first: usize,
-        out: [&mut [f32]; N],
-    ) {
-        if self.every == 1 {
-            self.look_now(sound, centres, first, out);
-            return;
-        }
-        let moments = centres.into_iter().zip(first..);
-        for ((centre, number), out) in moments.zip(out) {
-            if number.is_multiple_of(self.every) {
-                let mut last = std::mem::take(&mut self.last);
-                last.fill(0.0);
-                self.look_now(sound, [centre], number / self.every, [&mut last]);
-                self.last = last;
-            }
-            for (sum, last) in out.iter_mut().zip(&self.last) {
-                *sum += last;
-            }
-        }
-    }
-
-    /// Adds to the salience of successive looks, the first of them of this number.
-    fn look_now<const N: usize>(
         &mut self,
         sound: Rates<'_>,
         centres: [isize; N],
