@@ -5,8 +5,8 @@ use ear::{Settings, hear};
 use support::score::cents;
 use support::takes;
 
-/// Notes of the simulated hall that were told 59 and 102 cents wrong, and half a second late: they begin so many
-/// seconds into the take of a seed, and have that pitch.
+/// Notes of the simulated hall that were told 147, 59 and 102 cents wrong, and a whole tone told 0.2 s late: by the
+/// simulation's truth they begin so many seconds into the take of a seed, and have that pitch.
 const NOTES: [(u64, f64, f64); 4] = [
     (18, 11.359, 276.4),
     (903, 12.354, 233.9),

@@ -65,5 +65,5 @@ pub const SMOOTH_BEYOND_CENTS: f64 = 3.0;
 pub const GATHERED_CENTS: f64 = 30.0;
 /// ... a moment counting for its sureness, but none for more than one of so many cents; ...
 pub const GATHERED_SURE_CENTS: f64 = 0.5;
-/// ... moments further from there than this stray.
+/// ... moments further from there than this stray (neither this nor the sureness has a sweep).
 pub const STRAY_CENTS: f64 = 50.0;
