@@ -55,16 +55,28 @@ pub(crate) fn thickest(frames: &[Frame]) -> Option<f64> {
         })
         .collect();
     moments.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let within = |from: usize| {
-        let rest = moments.get(from..).unwrap_or(&[]);
-        let first = rest.first().map_or(0.0, |m| m.0);
-        let count = rest.partition_point(|m| m.0 <= first + t::GATHERED_CENTS);
-        rest.get(..count).unwrap_or(&[])
-    };
-    let weight = |from: &usize| within(*from).iter().map(|m| m.1).sum::<f64>();
-    let best = (0..moments.len()).max_by(|a, b| weight(a).total_cmp(&weight(b)))?;
-    let most = within(best);
-    most.get(most.len() / 2).map(|m| m.0)
+    // Weights summed up, so that a note held for minutes takes no longer than its moments are many.
+    let mut sum = 0.0;
+    let mut sums = vec![0.0];
+    sums.extend(moments.iter().map(|moment| {
+        sum += moment.1;
+        sum
+    }));
+    let mut best: Option<(f64, usize)> = None;
+    let mut to = 0;
+    for (from, first) in moments.iter().enumerate() {
+        while moments
+            .get(to)
+            .is_some_and(|m| m.0 <= first.0 + t::GATHERED_CENTS)
+        {
+            to += 1;
+        }
+        let weight = sums.get(to)? - sums.get(from)?;
+        if best.is_none_or(|(most, _)| weight >= most) {
+            best = Some((weight, usize::midpoint(from, to)));
+        }
+    }
+    moments.get(best?.1).map(|m| m.0)
 }
 
 #[cfg(test)]
