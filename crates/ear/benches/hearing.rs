@@ -14,8 +14,8 @@ use std::hint::black_box;
 
 use computing::Computing;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use ear::report::{Asked, of_input};
-use ear::{Settings, hear, input};
+use ear::report::{Asked, Report, of_input};
+use ear::{Heard, Samples, Settings, hear, input};
 use pitch_detection::detector::PitchDetector;
 use pitch_detection::detector::mcleod::McLeodDetector;
 use support::takes::{RATE, Take, set};
@@ -53,45 +53,71 @@ fn track(halved: &[f64]) -> usize {
         .count()
 }
 
-fn takes(c: &mut Criterion<Computing>) {
-    for take in set(SEED).takes {
-        if !["tong_40", "slur_40", "slur_room"].contains(&take.name) {
-            continue;
-        }
+/// A take made ready for all three.
+struct Ready {
+    take: Take,
+    samples: Samples,
+    halved: Vec<f64>,
+    file: Vec<u8>,
+}
+
+impl Ready {
+    fn new(take: Take) -> Self {
         let samples = take.samples();
-        let halved: Vec<f64> = samples
-            .data
-            .iter()
-            .step_by(2)
-            .map(|x| (*x).into())
-            .collect();
-        let bytes = wave(&take);
-        let mut group = c.benchmark_group(take.name);
-        group.sample_size(10);
-        group.throughput(Throughput::Elements(samples.seconds() as u64));
-        group.bench_function("tracker alone", |b| b.iter(|| track(black_box(&halved))));
-        group.bench_function("notes and slurs", |b| {
-            b.iter(|| {
-                hear(
-                    black_box(&samples),
-                    Some(&take.expected),
-                    &Settings::default(),
-                )
-            });
-        });
-        group.bench_function("file to report", |b| {
-            b.iter(|| {
-                let input =
-                    input::from_bytes(black_box(&bytes), &input::Options::default()).unwrap();
-                let asked = Asked {
-                    expected: Some(&take.expected),
-                    ..Asked::default()
-                };
-                of_input(&input, &asked)
-            });
-        });
-        group.finish();
+        let halved = samples.data.iter().step_by(2).map(|x| (*x).into());
+        Self {
+            halved: halved.collect(),
+            file: wave(&take),
+            samples,
+            take,
+        }
     }
+
+    fn hear(&self) -> Heard {
+        let samples = black_box(&self.samples);
+        hear(samples, Some(&self.take.expected), &Settings::default())
+    }
+
+    fn report(&self) -> Report {
+        let input = input::from_bytes(black_box(&self.file), &input::Options::default()).unwrap();
+        let asked = Asked {
+            expected: Some(&self.take.expected),
+            ..Asked::default()
+        };
+        of_input(&input, &asked)
+    }
+}
+
+/// Takes one after the other, side by side in the three ways.
+fn group(c: &mut Criterion<Computing>, name: &str, takes: &[&Ready]) {
+    let mut group = c.benchmark_group(name);
+    let seconds: f64 = takes.iter().map(|ready| ready.samples.seconds()).sum();
+    group.sample_size(10);
+    group.throughput(Throughput::Elements(seconds as u64));
+    group.bench_function("tracker alone", |b| {
+        b.iter(|| -> usize { takes.iter().map(|t| track(black_box(&t.halved))).sum() });
+    });
+    group.bench_function("notes and slurs", |b| {
+        b.iter(|| takes.iter().map(|ready| ready.hear()).collect::<Vec<_>>());
+    });
+    group.bench_function("file to report", |b| {
+        b.iter(|| takes.iter().map(|ready| ready.report()).collect::<Vec<_>>());
+    });
+    group.finish();
+}
+
+fn takes(c: &mut Criterion<Computing>) {
+    let takes = set(SEED).takes.into_iter().map(Ready::new);
+    let takes: Vec<Ready> = takes.collect();
+    for name in ["tong_40", "slur_40", "slur_room", "slur_rev"] {
+        let of_name: Vec<&Ready> = takes.iter().filter(|t| t.take.name == name).collect();
+        group(c, name, &of_name);
+    }
+    // The corpus that general-purpose trackers were run on has no straight glides.
+    let corpus = takes
+        .iter()
+        .filter(|t| !t.take.name.starts_with("straight"));
+    group(c, "all nine takes", &corpus.collect::<Vec<_>>());
 }
 
 criterion_group! {

@@ -3,7 +3,7 @@
 use crate::Samples;
 use crate::pitch::salience::TOGETHER;
 use crate::pitch::{Grid, Salience, SalienceFrame};
-use crate::signal::{Levels, halved, working};
+use crate::signal::{Levels, Rates, halved, working};
 use crate::thresholds as t;
 
 /// A take made ready for hearing.
@@ -38,7 +38,12 @@ impl Analysis {
         let count = (sound.seconds() / t::COARSE_STEP_S).floor() as usize + 1;
         let salience = Salience::new(sound.rate);
         let grid = salience.grid();
-        let salience_frames = frames(salience, &sound, count);
+        let halved = halved(&sound);
+        let rates = Rates {
+            whole: &sound.data,
+            halved: &halved.data,
+        };
+        let salience_frames = frames(salience, rates, sound.rate, count);
         let noise_db = noise(&levels, sound.seconds());
         let quietest_db = quietest(&levels, sound.seconds());
         let silence = silences(&levels, count, noise_db);
@@ -47,7 +52,7 @@ impl Analysis {
             grid,
             salience: salience_frames,
             levels,
-            halved: halved(&sound),
+            halved,
             sound,
             noise_db,
             quietest_db,
@@ -61,9 +66,18 @@ impl Analysis {
     pub fn with_echo_held(mut self, rt60_s: f64) -> Self {
         let mut salience = Salience::new(self.sound.rate);
         salience.hold_echo(rt60_s);
-        self.salience = frames(salience, &self.sound, self.salience.len());
+        self.salience = frames(salience, self.rates(), self.sound.rate, self.salience.len());
         self.echo_held = true;
         self
+    }
+
+    /// The sound at both rates.
+    #[must_use]
+    pub fn rates(&self) -> Rates<'_> {
+        Rates {
+            whole: &self.sound.data,
+            halved: &self.halved.data,
+        }
     }
 
     /// Level around a moment over whole periods of a pitch (8 ms or more), dB.
@@ -81,17 +95,17 @@ impl Analysis {
 }
 
 /// The salience of the first `count` steps.
-fn frames(mut salience: Salience, sound: &Samples, count: usize) -> Vec<SalienceFrame> {
-    let centre = |i: usize| (i as f64 * t::COARSE_STEP_S * sound.rate).round() as isize;
+fn frames(mut salience: Salience, rates: Rates<'_>, rate: f64, count: usize) -> Vec<SalienceFrame> {
+    let centre = |i: usize| (i as f64 * t::COARSE_STEP_S * rate).round() as isize;
     let mut frames: Vec<SalienceFrame> = (0..count).map(|_| salience.frame()).collect();
     for (k, some) in frames.chunks_mut(TOGETHER).enumerate() {
         let first = k * TOGETHER;
         if let Ok(all) = <&mut [SalienceFrame; TOGETHER]>::try_from(&mut *some) {
             let centres = std::array::from_fn(|i| centre(first + i));
-            salience.look_at(&sound.data, centres, all.each_mut());
+            salience.look_at(rates, centres, all.each_mut());
         } else {
             for (i, frame) in some.iter_mut().enumerate() {
-                salience.look(&sound.data, centre(first + i), frame);
+                salience.look(rates, centre(first + i), frame);
             }
         }
     }

@@ -9,6 +9,7 @@ pub use onset::onset;
 use crate::analysis::Analysis;
 use crate::free::cut::Stretch;
 use crate::heard::{Frame, HeardNote, Match, Track};
+use crate::measure::stats::middle;
 use crate::measured::{Measure, WhyNot};
 use crate::pitch::gather::{strays, thickest};
 use crate::pitch::path::best_path;
@@ -48,13 +49,7 @@ pub fn notes(analysis: &Analysis, track: &Track) -> Vec<HeardNote> {
 
 /// The middle value.
 pub(crate) fn median(values: &mut [f64]) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let n = values.len();
-    match n {
-        0 => None,
-        n if n % 2 == 1 => values.get(n / 2).copied(),
-        n => Some(f64::midpoint(*values.get(n / 2 - 1)?, *values.get(n / 2)?)),
-    }
+    middle(values)
 }
 
 fn note(analysis: &Analysis, track: &Track, stretch: Stretch) -> Option<HeardNote> {

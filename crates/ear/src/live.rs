@@ -9,8 +9,8 @@ use crate::decode::{Back, Decoder, Model, Observation, Observer, State, Swing};
 use crate::expected::Expected;
 use crate::pitch::path::{Forward, From, SILENT, peak};
 use crate::pitch::{Fine, Grid, Salience, SalienceFrame};
-use crate::signal::Decimator;
 use crate::signal::level::{SILENCE_DB, decibels};
+use crate::signal::{Decimator, Rates};
 use crate::thresholds as t;
 use crate::{analysis, decode};
 
@@ -41,9 +41,12 @@ pub struct Moment {
 pub struct Live {
     rate: f64,
     decimator: Decimator,
-    /// Working samples, the oldest first, and the number of the first.
+    /// Working samples, the oldest first, and the number of the first, which is even.
     sound: Vec<f32>,
     first: usize,
+    /// The same at half that rate.
+    halver: Decimator,
+    halved: Vec<f32>,
     keep: usize,
     next: usize,
     ahead_s: f64,
@@ -100,12 +103,15 @@ impl Live {
                 seen,
             }
         });
+        let longest = longest_block / decimator.factor() + 2;
         let room = keep + longest_block / decimator.factor() + longest_block + 16;
         Self {
             rate: working,
             decimator,
             sound: Vec::with_capacity(2 * room),
             first: 0,
+            halver: Decimator::by(2, longest),
+            halved: Vec::with_capacity(room),
             keep,
             next: 0,
             ahead_s: t::LIVE_AHEAD_S.1,
@@ -140,7 +146,10 @@ impl Live {
 
     /// Takes a block and tells every moment that it completes.
     pub fn push(&mut self, block: &[f32], mut tell: impl FnMut(&Moment)) {
+        let before = self.sound.len();
         self.decimator.push(block, &mut self.sound);
+        let new = self.sound.get(before..).unwrap_or(&[]);
+        self.halver.push(new, &mut self.halved);
         let ahead = (self.ahead_s * self.rate) as usize;
         loop {
             let at_s = self.next as f64 * t::COARSE_STEP_S;
@@ -153,10 +162,10 @@ impl Live {
             tell(&moment);
             self.next += 1;
         }
-        let spare = self.sound.len().saturating_sub(self.keep);
+        let spare = self.sound.len().saturating_sub(self.keep) & !1;
         if spare > 0 {
-            self.sound.copy_within(spare.., 0);
-            self.sound.truncate(self.keep);
+            drop_first(&mut self.sound, spare);
+            drop_first(&mut self.halved, spare / 2);
             self.first += spare;
         }
     }
@@ -173,7 +182,11 @@ impl Live {
             .min(level_db)
             .max(-100.0);
         let silence = analysis::silence(level_db - self.noise_db, peak_db - level_db);
-        self.salience.look(&self.sound, here, &mut self.frame);
+        let rates = Rates {
+            whole: &self.sound,
+            halved: &self.halved,
+        };
+        self.salience.look(rates, here, &mut self.frame);
         self.forward.step(&self.frame, silence, &mut self.from);
 
         let mut moment = Moment {
@@ -197,7 +210,11 @@ impl Live {
             return moment;
         };
         let guess = self.grid.hz(peak(&self.frame.of_pitch, index));
-        if let Some(fit) = self.fine.fit(&self.sound, here, guess) {
+        let rates = Rates {
+            whole: &self.sound,
+            halved: &self.halved,
+        };
+        if let Some(fit) = self.fine.fit(rates, here, guess) {
             moment.hz = fit.hz;
             moment.cents_uncertainty = fit.cents_uncertainty;
             moment.periodicity = fit.periodicity;
@@ -281,4 +298,11 @@ impl Live {
         let after = (1..5).map(level).fold(SILENCE_DB, f64::max);
         (before.min(after) - level(0)).max(0.0)
     }
+}
+
+/// Forgets the oldest samples.
+fn drop_first(sound: &mut Vec<f32>, count: usize) {
+    let count = count.min(sound.len());
+    sound.copy_within(count.., 0);
+    sound.truncate(sound.len() - count);
 }

@@ -12,7 +12,9 @@
 
 mod support;
 
+use ear::Samples;
 use ear::pitch::Fine;
+use ear::signal::{Rates, halved};
 use support::random::Random;
 
 const RATE: f64 = 22_050.0;
@@ -45,7 +47,13 @@ fn error_and_bound(hz: f64, snr_db: f64, random: &mut Random) -> (f64, f64) {
             })
             .collect();
         let guess = hz * random.between(0.995, 1.005);
-        let fit = fine.fit(&sound, (length / 2) as isize, guess).unwrap();
+        let sound = Samples::new(RATE, sound);
+        let half = halved(&sound);
+        let rates = Rates {
+            whole: &sound.data,
+            halved: &half.data,
+        };
+        let fit = fine.fit(rates, (length / 2) as isize, guess).unwrap();
         squares += (1200.0 * (fit.hz / hz).log2()).powi(2);
     }
     let weights: f64 = (1..=HARMONICS)

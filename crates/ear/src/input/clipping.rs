@@ -52,16 +52,14 @@ pub(super) struct Clipped {
 
 impl Clipping {
     /// Takes the channel's next samples.
-    pub(super) fn push<'a>(&mut self, samples: impl Iterator<Item = &'a f32>) {
-        let mut samples = samples.copied().peekable();
+    pub(super) fn push(&mut self, samples: &[f32]) {
         // What came before the block, and the block.
         let mut stretch = [0.0; BLOCK + 2];
-        while samples.peek().is_some() {
+        for samples in samples.chunks(BLOCK) {
             let (past, block) = stretch.split_at_mut(2);
-            let mut count = 0;
-            for (slot, x) in block.iter_mut().zip(samples.by_ref()) {
-                *slot = x;
-                count += 1;
+            let count = samples.len();
+            for (slot, x) in block.iter_mut().zip(samples) {
+                *slot = *x;
             }
             let earlier = if self.run > 1 {
                 self.value
@@ -208,7 +206,7 @@ mod tests {
         let data: Vec<f32> = (0..9_000).map(quantised).collect();
         let (mut blocks, mut single) = (Clipping::default(), Clipping::default());
         for block in data.chunks(700) {
-            blocks.push(block.iter());
+            blocks.push(block);
         }
         single.each(&data);
         assert!(!single.events.is_empty());
@@ -221,7 +219,7 @@ mod tests {
             .collect();
         let mut channel = Clipping::default();
         for block in data.chunks(1_000) {
-            channel.push(block.iter());
+            channel.push(block);
         }
         Clipping::merge(vec![channel], 44_100.0)
     }

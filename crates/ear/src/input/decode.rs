@@ -23,6 +23,8 @@ use crate::signal::sum;
 
 /// A value beyond this is no sound but a damaged number.
 const NO_SAMPLE: f32 = 1e6;
+/// Values that are looked through together for one.
+const TOGETHER: usize = 1_024;
 /// A file that is shorter than it says by more than this is reported as cut, seconds.
 const CUT_S: f64 = 0.2;
 
@@ -122,6 +124,8 @@ struct Open {
     counted: u64,
     dc: DcBlocker,
     resampler: Resampler,
+    /// One channel of several.
+    one: Vec<f32>,
     mono: Vec<f32>,
     out: Vec<f32>,
 }
@@ -163,7 +167,8 @@ impl<'o> Take<'o> {
             return Ok(false);
         }
         let is_one = |x: &f32| x.abs() <= NO_SAMPLE;
-        if !frames.iter().fold(true, |all, x| all & is_one(x)) {
+        let others = |some: &[f32]| some.iter().map(|x| u32::from(!is_one(x))).sum::<u32>() > 0;
+        if frames.chunks(TOGETHER).any(others) {
             for sample in frames.iter_mut().filter(|x| !is_one(x)) {
                 *sample = 0.0;
                 self.found.not_numbers += 1;
@@ -273,6 +278,7 @@ impl Open {
             counted: 0,
             dc: DcBlocker::new(f64::from(rate)),
             resampler: Resampler::new(rate, to)?,
+            one: Vec::new(),
             mono: Vec::new(),
             out: Vec::new(),
         })
@@ -280,8 +286,15 @@ impl Open {
 
     fn take(&mut self, frames: &[f32]) {
         self.taken += (frames.len() / self.channels) as u64;
-        for (channel, clipping) in self.clipping.iter_mut().enumerate() {
-            clipping.push(frames.iter().skip(channel).step_by(self.channels));
+        if let [clipping] = &mut *self.clipping {
+            clipping.push(frames);
+        } else {
+            for (channel, clipping) in self.clipping.iter_mut().enumerate() {
+                self.one.clear();
+                let samples = frames.iter().skip(channel).step_by(self.channels);
+                self.one.extend(samples.copied());
+                clipping.push(&self.one);
+            }
         }
         self.mono.clear();
         self.mixdown.push(frames, &mut self.mono);

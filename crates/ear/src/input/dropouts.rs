@@ -13,7 +13,7 @@ const ALIKE: f64 = 16.0;
 const ABRUPT: f64 = 0.3;
 /// Length of an edge, as a share of a side.
 const EDGE: usize = 5;
-/// Samples that are looked at together: most hold no zero.
+/// Samples that are looked at together: most hold no two zeros in a row.
 const BLOCK: usize = 256;
 /// Most holes kept.
 const MOST: usize = 1_000;
@@ -25,7 +25,7 @@ pub(super) struct Dropouts {
     side: usize,
     at: u64,
     zeros: u64,
-    /// The last `side` samples that are not zero, as a ring.
+    /// The last `side` samples before a hole, as a ring.
     ring: Vec<f32>,
     ring_at: usize,
     pending: Option<Pending>,
@@ -62,8 +62,11 @@ impl Dropouts {
     /// Takes the next samples.
     pub(super) fn push(&mut self, samples: &[f32]) {
         for block in samples.chunks(BLOCK) {
-            let hole = block.iter().fold(false, |hole, x| hole | (*x == 0.0));
-            if hole || self.zeros > 0 || self.pending.is_some() {
+            // A single zero is a wave that crosses it; of more the last may be the beginning of a hole.
+            let pairs = block.iter().zip(block.iter().skip(1));
+            let hole = pairs.fold(false, |hole, (a, b)| hole | ((*a == 0.0) & (*b == 0.0)));
+            let ends = block.last().is_some_and(|x| *x == 0.0);
+            if hole || ends || self.zeros > 0 || self.pending.is_some() {
                 self.watch_each(block);
             } else {
                 self.keep(block);
@@ -72,7 +75,7 @@ impl Dropouts {
         }
     }
 
-    /// Keeps samples that are not zero.
+    /// Keeps samples that lie in no hole.
     fn keep(&mut self, block: &[f32]) {
         let skip = block.len().saturating_sub(self.side);
         let mut block = block.get(skip..).unwrap_or(&[]);

@@ -3,11 +3,23 @@
 /// The middle value; `None` of nothing.
 #[must_use]
 pub fn median(values: &[f64]) -> Option<f64> {
-    let mut sorted: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
-    sorted.sort_by(f64::total_cmp);
-    let upper = *sorted.get(sorted.len() / 2)?;
-    let lower = *sorted.get((sorted.len().checked_sub(1)?) / 2)?;
-    Some(f64::midpoint(lower, upper))
+    let mut finite: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
+    middle(&mut finite)
+}
+
+/// The middle of some values, which are put in another order; `None` of nothing.
+pub(crate) fn middle(values: &mut [f64]) -> Option<f64> {
+    let even = values.len().is_multiple_of(2);
+    if values.is_empty() {
+        return None;
+    }
+    let (below, upper, _) = values.select_nth_unstable_by(values.len() / 2, f64::total_cmp);
+    let lower = below.iter().copied().max_by(f64::total_cmp);
+    Some(
+        lower
+            .filter(|_| even)
+            .map_or(*upper, |lower| f64::midpoint(lower, *upper)),
+    )
 }
 
 /// The mean; `None` of nothing.

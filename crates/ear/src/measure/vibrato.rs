@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use num_complex::Complex64;
+
 use super::table::Definition;
 use super::wander::{independent, long_enough};
 use super::{View, view::Moment};
@@ -118,6 +120,9 @@ pub fn fit(moments: &[Moment]) -> Option<Fit> {
     })
 }
 
+/// Steps that differ by less are even, seconds.
+const EVEN_S: f64 = 1e-9;
+
 /// Level and slope taken out by least squares.
 fn flattened(moments: &[Moment], origin_s: f64) -> Vec<(f64, f64)> {
     let n = moments.len() as f64;
@@ -137,8 +142,17 @@ fn flattened(moments: &[Moment], origin_s: f64) -> Vec<(f64, f64)> {
 /// Least squares of a sine and a cosine at a rate: their factors and the power explained.
 fn sine_at(points: &[(f64, f64)], hz: f64) -> (f64, f64, f64) {
     let (mut ss, mut cc, mut sc, mut sy, mut cy) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    // Moments lie evenly but for gaps: each turns on from the one before.
+    let (mut turn, mut last_s, mut step_s, mut by) = (Complex64::ONE, 0.0, 0.0, Complex64::ONE);
     for (t, y) in points {
-        let (s, c) = (TAU * hz * t).sin_cos();
+        let step = t - last_s;
+        if (step - step_s).abs() > EVEN_S {
+            by = Complex64::cis(TAU * hz * step);
+            step_s = step;
+        }
+        turn *= by;
+        last_s = *t;
+        let (s, c) = (turn.im, turn.re);
         ss += s * s;
         cc += c * c;
         sc += s * c;

@@ -6,7 +6,7 @@
 
 use pulp::NullaryFnOnce;
 
-use crate::signal::{Transform, wide};
+use crate::signal::{Rates, Transform, wide};
 
 /// Periods that a window must hold, so that neighbouring harmonics stand five bins apart.
 const PERIODS: f64 = 5.0;
@@ -16,6 +16,8 @@ const SHORTEST_S: f64 = 0.022;
 const HARMONICS: usize = 20;
 /// Highest frequency that is used, hertz.
 const TOP_HZ: f64 = 6_000.0;
+/// The same as a share of the rate.
+const TOP_SHARE: f64 = 0.42;
 /// A harmonic may lie this far from the others' common pitch, cents.
 const TOLERANCE: f64 = 40.0;
 /// The same where the pitch is known to a few cents.
@@ -46,6 +48,8 @@ pub struct FineFit {
 pub struct Fine {
     rate: f64,
     transforms: Vec<Transform>,
+    /// The same windows at half the rate.
+    halved: Vec<Transform>,
     /// Power of the bins that a pitch's harmonics lie in.
     powers: Vec<f32>,
 }
@@ -55,20 +59,22 @@ impl Fine {
     #[must_use]
     pub fn new(rate: f64) -> Self {
         let longest = PERIODS / crate::pitch::grid::LOWEST_HZ * rate;
-        let mut transforms = Vec::new();
+        let mut sizes = Vec::new();
         let mut size = ((SHORTEST_S * rate) as usize).next_power_of_two().max(64);
         loop {
-            transforms.push(Transform::new(size));
+            sizes.push(size);
             if size as f64 >= longest {
                 break;
             }
-            transforms.push(Transform::new(size + size / 2));
+            sizes.push(size + size / 2);
             size *= 2;
         }
+        let transforms: Vec<Transform> = sizes.iter().map(|size| Transform::new(*size)).collect();
         let longest = transforms.last().map_or(0, Transform::bins);
         Self {
             rate,
             transforms,
+            halved: sizes.iter().map(|size| Transform::new(size / 2)).collect(),
             powers: vec![0.0; longest],
         }
     }
@@ -83,12 +89,12 @@ impl Fine {
     }
 
     /// Fits the pitch near `guess_hz` around sample `centre`; `None` when no harmonic stands out.
-    pub fn fit(&mut self, sound: &[f32], centre: isize, guess_hz: f64) -> Option<FineFit> {
+    pub fn fit(&mut self, sound: Rates<'_>, centre: isize, guess_hz: f64) -> Option<FineFit> {
         self.look(sound, centre, guess_hz, |seen| wide(Twice(seen, guess_hz)))
     }
 
     /// As [`Fine::fit`] where the pitch is known to a few cents.
-    pub fn fit_near(&mut self, sound: &[f32], centre: isize, guess_hz: f64) -> Option<FineFit> {
+    pub fn fit_near(&mut self, sound: Rates<'_>, centre: isize, guess_hz: f64) -> Option<FineFit> {
         self.look(sound, centre, guess_hz, |seen| {
             seen.comb(guess_hz, HARMONICS, NEAR)
         })
@@ -97,7 +103,7 @@ impl Fine {
     /// Looks at the moment around sample `centre` as a pitch near `guess_hz` asks for.
     fn look(
         &mut self,
-        sound: &[f32],
+        sound: Rates<'_>,
         centre: isize,
         guess_hz: f64,
         fit: impl FnOnce(Seen<'_>) -> Option<FineFit>,
@@ -112,13 +118,21 @@ impl Fine {
             .iter()
             .position(|t| t.size() as f64 >= need)
             .unwrap_or(last);
-        let transform = self.transforms.get_mut(index)?;
-        let step = self.rate / transform.size() as f64;
-        let top = TOP_HZ.min(0.42 * self.rate);
         let highest = (HARMONICS as f64 + 2.0) * guess_hz;
+        // Where half the rate holds all harmonics that are used, it tells the same.
+        let (transform, rate) = if highest < TOP_SHARE * self.rate / 2.0 {
+            let transform = self.halved.get_mut(index)?;
+            transform.look(sound.halved, centre.div_euclid(2));
+            (transform, self.rate / 2.0)
+        } else {
+            let transform = self.transforms.get_mut(index)?;
+            transform.look(sound.whole, centre);
+            (transform, self.rate)
+        };
+        let step = rate / transform.size() as f64;
+        let top = TOP_HZ.min(TOP_SHARE * rate);
         let bins = (highest.min(top + guess_hz) / step) as usize + 3;
         let bins = bins.min(transform.bins()).min(self.powers.len());
-        transform.look(sound, centre);
         let powers = self.powers.get_mut(..bins)?;
         transform.powers_of(powers);
         let seen = Seen {

@@ -31,7 +31,7 @@ pub(crate) fn gather(
                 continue;
             }
             let centre = analysis.centre(i as f64 * t::FINE_STEP_S);
-            if let Some(fit) = fine.fit_near(&analysis.sound.data, centre, guess_hz) {
+            if let Some(fit) = fine.fit_near(analysis.rates(), centre, guess_hz) {
                 frame.hz = fit.hz;
                 frame.cents_uncertainty = fit.cents_uncertainty as f32;
                 frame.periodicity = fit.periodicity as f32;

@@ -7,6 +7,17 @@ use crate::signal::LANES;
 /// Harmonics that a kernel has lobes at.
 const HARMONICS: [f64; 13] = [1., 2., 3., 5., 7., 11., 13., 17., 19., 23., 29., 31., 37.];
 
+/// True for each of these, by its number.
+const LOBES: [bool; 38] = {
+    let mut lobes = [false; 38];
+    let mut index = 0;
+    while index < HARMONICS.len() {
+        lobes[HARMONICS[index] as usize] = true;
+        index += 1;
+    }
+    lobes
+};
+
 /// The kernel of one pitch.
 #[derive(Clone, Copy, Debug)]
 struct Kernel {
@@ -116,21 +127,22 @@ impl<const N: usize> WithSimd for Explained<'_, N> {
 
 /// The lobes of the kernel of a pitch: first bin and weights.
 fn lobes(hz: f64, step: f64, measure: &[f32]) -> Vec<(usize, Vec<f32>)> {
-    // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics.
+    // Weight of a place `q` (in harmonics): lobes of the first and the prime harmonics, of which the two
+    // beside it alone may reach it.
     let weight = |q: f64| -> f64 {
-        let share: f64 = HARMONICS
-            .iter()
-            .map(|p| match (q - p).abs() {
-                away if away < 0.25 => 1.0,
-                away if away < 0.75 => 0.5,
-                _ => 0.0,
-            })
-            .sum();
-        // Most places lie in no lobe.
-        if share == 0.0 {
-            return 0.0;
+        let below = q.floor();
+        let share = |harmonic: usize, away: f64| match away {
+            _ if !LOBES.get(harmonic).copied().unwrap_or(false) => 0.0,
+            away if away < 0.25 => 1.0,
+            away if away < 0.75 => 0.5,
+            _ => 0.0,
+        };
+        let (harmonic, away) = (below as usize, q - below);
+        match share(harmonic, away) + share(harmonic + 1, 1.0 - away) {
+            // Most places lie in no lobe.
+            0.0 => 0.0,
+            share => share * (std::f64::consts::TAU * q).cos(),
         }
-        share * (std::f64::consts::TAU * q).cos()
     };
     let last = HARMONICS.last().copied().unwrap_or(1.0) + 1.0;
     let measure = measure

@@ -10,19 +10,28 @@ use pulp::NullaryFnOnce;
 
 use crate::pitch::grid::Grid;
 use crate::pitch::lobes::Bank;
-use crate::signal::{LANES, Transform, dot, wide};
+use crate::signal::{LANES, Rates, Transform, dot, wide};
 use crate::thresholds as t;
 
 /// The band that pitch is judged on, hertz.
 const BAND_HZ: (f64, f64) = (40.0, 5_500.0);
+/// The highest frequency that is looked at, as a share of the rate.
+const TOP_SHARE: f64 = 0.42;
 /// Windows a whole number of octaves apart, seconds: the best window of a pitch is 8 periods
 /// (Camacho & Harris 2008, eq. 11).
 const WINDOWS_S: [f64; 3] = [0.046, 0.093, 0.186];
 
+/// Windows from this one on are looked at in the sound at half the rate, where that reaches far enough: they judge
+/// pitches of 172 Hz and less, whose kernels have hardly a lobe above it ...
+const HALVED_FROM: usize = 1;
+/// ... (hertz that it must reach to).
+const HALVED_TOP_HZ: f64 = 4_000.0;
 /// Moments that are looked at together in a file.
 pub const TOGETHER: usize = 4;
 
 struct Window {
+    /// True when it looks at the sound at half the rate.
+    halved: bool,
     transform: Transform,
     bank: Bank,
     measure: Vec<f32>,
@@ -91,9 +100,11 @@ impl Salience {
     #[must_use]
     pub fn new(rate: f64) -> Self {
         let grid = Grid::new(rate);
-        let windows = WINDOWS_S.iter().enumerate().map(|(w, seconds)| {
+        let windows = WINDOWS_S.iter().enumerate().map(|(index, seconds)| {
+            let halved = index >= HALVED_FROM && TOP_SHARE * rate / 2.0 > HALVED_TOP_HZ;
+            let rate = if halved { rate / 2.0 } else { rate };
             let size = 1_usize << (seconds * rate).log2().round().clamp(5.0, 15.0) as u32;
-            Window::new(size, rate, grid, w)
+            Window::new(size, (rate, halved), grid, index)
         });
         Self {
             grid,
@@ -129,21 +140,21 @@ impl Salience {
     pub fn reach(&self) -> usize {
         self.windows
             .iter()
-            .map(|w| w.transform.size() / 2)
+            .map(|w| w.transform.size() / if w.halved { 1 } else { 2 })
             .max()
             .unwrap_or(0)
     }
 
     /// The salience of the moment centred on sample `centre`; call at even steps of
     /// [`t::COARSE_STEP_S`], in order.
-    pub fn look(&mut self, sound: &[f32], centre: isize, frame: &mut SalienceFrame) {
+    pub fn look(&mut self, sound: Rates<'_>, centre: isize, frame: &mut SalienceFrame) {
         self.look_at(sound, [centre], [frame]);
     }
 
     /// As [`Salience::look`], at most [`TOGETHER`] successive moments at once, which takes less time.
     pub fn look_at<const N: usize>(
         &mut self,
-        sound: &[f32],
+        sound: Rates<'_>,
         centres: [isize; N],
         mut frames: [&mut SalienceFrame; N],
     ) {
@@ -159,10 +170,10 @@ impl Salience {
 }
 
 impl Window {
-    fn new(size: usize, rate: f64, grid: Grid, index: usize) -> Self {
+    fn new(size: usize, (rate, halved): (f64, bool), grid: Grid, index: usize) -> Self {
         let transform = Transform::new(size);
         let step = rate / size as f64;
-        let top = (BAND_HZ.1.min(0.42 * rate) / step) as usize;
+        let top = (BAND_HZ.1.min(TOP_SHARE * rate) / step) as usize;
         // Steps even on the ear's rate scale (Glasberg & Moore, Hear. Res. 47 (1990) 103):
         // each bin counts for its width there.
         let measure: Vec<f32> = (0..top)
@@ -184,6 +195,7 @@ impl Window {
             }
         }
         Self {
+            halved,
             transform,
             bank,
             power: vec![0.0; top],
@@ -195,17 +207,22 @@ impl Window {
         }
     }
 
+    /// Adds to the salience of successive moments, the first of them of this number.
     fn look<const N: usize>(
         &mut self,
-        sound: &[f32],
+        sound: Rates<'_>,
         centres: [isize; N],
-        count: usize,
+        first: usize,
         out: [&mut [f32]; N],
     ) {
         let mut scales = [0.0; N];
         let moments = centres.iter().zip(&mut scales).zip(&mut self.loud);
-        for (number, ((centre, scale), loud)) in (count..).zip(moments) {
-            self.transform.look(sound, *centre);
+        for (number, ((centre, scale), loud)) in (first..).zip(moments) {
+            if self.halved {
+                self.transform.look(sound.halved, centre.div_euclid(2));
+            } else {
+                self.transform.look(sound.whole, *centre);
+            }
             let slot = number % self.past.len().max(1);
             let Some(past) = self.past.get_mut(slot) else {
                 return;

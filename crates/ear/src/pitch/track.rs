@@ -34,7 +34,7 @@ pub fn track(analysis: &Analysis, path: &[Option<f64>]) -> Track {
         if faint {
             return silent;
         }
-        match fine.fit(&analysis.sound.data, analysis.centre(at_s), *guess) {
+        match fine.fit(analysis.rates(), analysis.centre(at_s), *guess) {
             Some(fit) => Frame {
                 hz: fit.hz,
                 cents_uncertainty: fit.cents_uncertainty as f32,

@@ -14,8 +14,8 @@ pub(super) const PUMPS_DB: f64 = 6.0;
 const EDGE_DB: f64 = 30.0;
 /// Size of the windows of the long spectrum.
 const SIZE: usize = 4_096;
-/// Most windows.
-const MOST: usize = 400;
+/// Most windows: third octaves hold 10 bins and more of each.
+const MOST: usize = 120;
 /// Rest needed after a note to watch the noise, and the pieces compared, seconds.
 const REST_S: f64 = 1.0;
 const PIECE_S: f64 = 0.2;

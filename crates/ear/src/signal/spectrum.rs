@@ -4,6 +4,7 @@
 //! transform gives both the spectrum and the reassigned frequency of every bin
 //! (Auger & Flandrin, IEEE Trans. Signal Process. 43 (1995) 1068).
 
+use std::cell::RefCell;
 use std::sync::Arc;
 
 use num_complex::Complex32;
@@ -11,6 +12,11 @@ use pulp::NullaryFnOnce;
 use realfft::{RealFftPlanner, RealToComplex};
 
 use crate::signal::wide;
+
+thread_local! {
+    /// Keeps what it has planned: the same few sizes are asked for again and again.
+    static PLANNER: RefCell<RealFftPlanner<f32>> = RefCell::new(RealFftPlanner::new());
+}
 
 /// A transform of one size; makes its buffers once.
 pub struct Transform {
@@ -34,7 +40,7 @@ impl Transform {
     /// A transform of `size` samples (even, at least 16).
     #[must_use]
     pub fn new(size: usize) -> Self {
-        let plan = RealFftPlanner::<f32>::new().plan_fft_forward(size.max(16) & !1);
+        let plan = PLANNER.with_borrow_mut(|planner| planner.plan_fft_forward(size.max(16) & !1));
         Self {
             input: plan.make_input_vec(),
             scratch: plan.make_scratch_vec(),

@@ -17,7 +17,7 @@ pub(super) const HEARS_HZ: f64 = 92.0;
 /// Two bands this near are one, hertz.
 const SAME_HZ: f64 = 25.0;
 /// Bands of each pitch that may be caught.
-const BETWEEN: usize = 3;
+pub(super) const BETWEEN: usize = 3;
 /// Power that a band has at least against the loudest.
 const LEAST_POWER: f64 = 1e-3;
 /// Fewest fine steps of values that tell anything.
@@ -28,7 +28,7 @@ const LEAST: usize = 48;
 pub enum Grain {
     /// A value every third of a window: they are then as good as independent, and tell all.
     Close,
-    /// Two values to a window.
+    /// Three values to two windows: enough to tell places apart.
     Coarse,
 }
 
@@ -37,7 +37,7 @@ impl Grain {
     pub(super) fn hop(self) -> usize {
         match self {
             Self::Close => 4,
-            Self::Coarse => 6,
+            Self::Coarse => 8,
         }
     }
 

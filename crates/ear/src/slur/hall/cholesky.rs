@@ -5,16 +5,19 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use crate::slur::hall::process::{Covariance, TOGETHER};
+use crate::slur::hall::process::{Cell, Covariance, Lanes, Part, registers};
 
-/// Logarithm of how likely the values are, nats; least likely of all where the matrix is no covariance.
-/// The matrix is spent.
+/// Rows and columns that are worked on together, so that what is fetched serves twice.
+const PAIR: usize = 2;
+
+/// Logarithm of how likely the values of all bands are, nats; least likely of all where a matrix is no covariance.
+/// The matrices are spent.
 pub(super) fn likelihood(covariance: &mut Covariance) -> f64 {
     Arch::new().dispatch(Cholesky(covariance))
 }
 
-/// Some rows at a time: first what the rows above foretell of them is taken off, then they are finished one
-/// by one. The values are one more column, so that each becomes what the ones before it do not foretell.
+/// Two rows at a time: first what the rows above foretell of them is taken off, then they are finished one
+/// after the other. The values are one more column, so that each becomes what the ones before it do not foretell.
 struct Cholesky<'a>(&'a mut Covariance);
 
 impl WithSimd for Cholesky<'_> {
@@ -24,31 +27,34 @@ impl WithSimd for Cholesky<'_> {
     fn with_simd<S: Simd>(self, simd: S) -> f64 {
         let (count, stride) = (self.0.count, self.0.stride);
         let mut sum = 0.0;
-        for first in (0..count).step_by(TOGETHER) {
-            let (above_re, re) = self.0.re.split_at_mut(first * stride);
-            let (above_im, im) = self.0.im.split_at_mut(first * stride);
-            let (Some(re), Some(im)) = (
-                re.get_mut(..TOGETHER * stride),
-                im.get_mut(..TOGETHER * stride),
-            ) else {
-                continue;
-            };
-            let above = Rows {
-                re: above_re,
-                im: above_im,
-                stride,
-            };
-            take_off_above(simd, &above, first, re, im);
-            for row in 0..TOGETHER.min(count - first) {
-                let (_, re) = re.split_at_mut(row * stride);
-                let (_, im) = im.split_at_mut(row * stride);
-                match finish(simd, stride, first + row, TOGETHER - row, re, im) {
-                    Some(power) => {
-                        let value = re.get(count).zip(im.get(count));
-                        let value = value.map_or(0.0, |(re, im)| re * re + im * im);
-                        sum -= f64::from(power.ln()) + f64::from(value);
-                    }
-                    None => return f64::MIN / 4.0,
+        for register in 0..registers::<S>() {
+            for first in (0..count).step_by(PAIR) {
+                let (above, here) = self.0.cells.split_at_mut(first * stride);
+                let Some((row, next)) = here.split_at_mut_checked(stride) else {
+                    continue;
+                };
+                let Some(next) = next.get_mut(..stride) else {
+                    continue;
+                };
+                for column in (first..=count).step_by(PAIR) {
+                    take_off_above(
+                        simd,
+                        register,
+                        (above, stride),
+                        (first, column),
+                        (row, next),
+                    );
+                }
+                let Some(one) = finish(simd, register, (first, count), row) else {
+                    return f64::MIN / 4.0;
+                };
+                sum -= one;
+                if first + 1 < count {
+                    take_off(simd, register, first + 1, row, next);
+                    let Some(one) = finish(simd, register, (first + 1, count), next) else {
+                        return f64::MIN / 4.0;
+                    };
+                    sum -= one;
                 }
             }
         }
@@ -56,111 +62,102 @@ impl WithSimd for Cholesky<'_> {
     }
 }
 
-/// Rows that are finished.
-struct Rows<'a> {
-    re: &'a [f32],
-    im: &'a [f32],
-    stride: usize,
-}
-
-impl Rows<'_> {
-    /// [`TOGETHER`] values of a row from a place in the matrix on.
-    #[inline(always)]
-    fn by(&self, place: usize) -> Option<(&[f32; TOGETHER], &[f32; TOGETHER])> {
-        let re = self.re.get(place..)?.first_chunk()?;
-        Some((re, self.im.get(place..)?.first_chunk()?))
-    }
-}
-
-/// Takes what the rows above foretell off [`TOGETHER`] rows: register by register, so that the sums of all
-/// these rows stay in registers on the way down.
+/// Takes what the rows above foretell off two columns of two rows; the sums stay in registers on the way down.
 #[inline(always)]
 fn take_off_above<S: Simd>(
     simd: S,
-    above: &Rows<'_>,
-    first: usize,
-    re: &mut [f32],
-    im: &mut [f32],
+    register: usize,
+    (above, stride): (&[Cell], usize),
+    (first, column): (usize, usize),
+    (row, next): (&mut [Cell], &mut [Cell]),
 ) {
-    let width = above.stride / S::F32_LANES;
-    let (to_re, to_im) = (S::as_mut_simd_f32s(re).0, S::as_mut_simd_f32s(im).0);
-    let (of_re, of_im) = (S::as_simd_f32s(above.re).0, S::as_simd_f32s(above.im).0);
-    for place in first / S::F32_LANES..width {
-        let mut sums = [(simd.splat_f32s(0.0), simd.splat_f32s(0.0)); TOGETHER];
-        // By index: a chain of iterators is not always inlined, and a call would cost the registers.
-        let (mut of_place, mut by_place) = (place, first);
-        for _ in 0..first {
-            let of = of_re.get(of_place).zip(of_im.get(of_place));
-            let (Some(by), Some((re, im))) = (above.by(by_place), of) else {
-                break;
-            };
-            of_place += width;
-            by_place += above.stride;
-            for ((sum_re, sum_im), (by_re, by_im)) in sums.iter_mut().zip(by.0.iter().zip(by.1)) {
-                let by = (simd.splat_f32s(*by_re), simd.splat_f32s(*by_im));
-                (*sum_re, *sum_im) = less(simd, (*sum_re, *sum_im), by, (*re, *im));
-            }
-        }
-        for (row, (sum_re, sum_im)) in sums.into_iter().enumerate() {
-            let place = row * width + place;
-            if let Some((re, im)) = to_re.get_mut(place).zip(to_im.get_mut(place)) {
-                *re = simd.add_f32s(*re, sum_re);
-                *im = simd.add_f32s(*im, sum_im);
-            }
-        }
+    let (Some([a, b]), Some([c, d])) = (pair_mut(row, column), pair_mut(next, column)) else {
+        return;
+    };
+    let mut sums = [a, b, c, d].map(|cell| cell.part(simd, register));
+    for row in above.chunks_exact(stride) {
+        let (Some([by, by_next]), Some([left, right])) = (pair(row, first), pair(row, column))
+        else {
+            break;
+        };
+        let [by, by_next] = [by, by_next].map(|cell| cell.part(simd, register));
+        let [left, right] = [left, right].map(|cell| cell.part(simd, register));
+        let [a, b, c, d] = sums;
+        sums = [
+            a.less(simd, by, left),
+            b.less(simd, by, right),
+            c.less(simd, by_next, left),
+            d.less(simd, by_next, right),
+        ];
+    }
+    let [a, b, c, d] = sums;
+    if let (Some([to_a, to_b]), Some([to_c, to_d])) =
+        (pair_mut(row, column), pair_mut(next, column))
+    {
+        to_a.put(simd, register, a);
+        to_b.put(simd, register, b);
+        to_c.put(simd, register, c);
+        to_d.put(simd, register, d);
     }
 }
 
-/// Divides the first of `rows` rows by its root and takes it off the others; the power that its value has
-/// besides what is foretold, `None` when there is none.
+/// Two neighbouring cells of a row.
+#[inline(always)]
+fn pair(row: &[Cell], column: usize) -> Option<&[Cell; PAIR]> {
+    row.get(column..)?.first_chunk()
+}
+
+/// See [`pair`].
+#[inline(always)]
+fn pair_mut(row: &mut [Cell], column: usize) -> Option<&mut [Cell; PAIR]> {
+    row.get_mut(column..)?.first_chunk_mut()
+}
+
+/// Takes what a finished row foretells off the next.
+#[inline(always)]
+fn take_off<S: Simd>(simd: S, register: usize, from: usize, row: &[Cell], next: &mut [Cell]) {
+    let Some(by) = row.get(from).map(|cell| cell.part(simd, register)) else {
+        return;
+    };
+    let cells = next.iter_mut().zip(row).skip(from);
+    for (cell, of) in cells {
+        let sum: Part<S> = cell.part(simd, register);
+        let sum = sum.less(simd, by, of.part(simd, register));
+        cell.put(simd, register, sum);
+    }
+}
+
+/// Divides a row by its root; how unlikely its values are by what is foretold of them, `None` where they have no
+/// power besides.
 #[inline(always)]
 fn finish<S: Simd>(
     simd: S,
-    stride: usize,
-    row: usize,
-    rows: usize,
-    re: &mut [f32],
-    im: &mut [f32],
-) -> Option<f32> {
-    let power = *re.get(row).filter(|power| **power > 0.0)?;
-    let from = row - row % S::F32_LANES;
-    let (of_re, re) = re.split_at_mut_checked(stride)?;
-    let (of_im, im) = im.split_at_mut_checked(stride)?;
-    let scale = simd.splat_f32s(power.sqrt().recip());
-    for part in [&mut *of_re, &mut *of_im] {
-        for some in S::as_mut_simd_f32s(part.get_mut(from..)?).0 {
-            *some = simd.mul_f32s(*some, scale);
-        }
+    register: usize,
+    (number, count): (usize, usize),
+    row: &mut [Cell],
+) -> Option<f64> {
+    let lanes = |row: &[Cell], column: usize| -> (Lanes, Lanes) {
+        row.get(column)
+            .map_or_else(Default::default, |cell| (cell.re, cell.im))
+    };
+    let some = register * S::F32_LANES..(register + 1) * S::F32_LANES;
+    let power = lanes(row, number).0;
+    let power = power.get(some.clone())?;
+    if power.iter().any(|power| power.is_nan() || *power <= 0.0) {
+        return None;
     }
-    let of = S::as_simd_f32s(of_re.get(from..)?).0;
-    let of = of.iter().zip(S::as_simd_f32s(of_im.get(from..)?).0);
-    let others = re.chunks_exact_mut(stride).zip(im.chunks_exact_mut(stride));
-    for (other, (to_re, to_im)) in (row + 1..row + rows).zip(others) {
-        let by_re = simd.splat_f32s(*of_re.get(other)?);
-        let by_im = simd.splat_f32s(*of_im.get(other)?);
-        let to_re = S::as_mut_simd_f32s(to_re.get_mut(from..)?).0;
-        let to_im = S::as_mut_simd_f32s(to_im.get_mut(from..)?).0;
-        for ((to_re, to_im), (re, im)) in to_re.iter_mut().zip(to_im).zip(of.clone()) {
-            (*to_re, *to_im) = less(simd, (*to_re, *to_im), (by_re, by_im), (*re, *im));
-        }
+    // A few powers together, so that one logarithm serves them all.
+    let logarithm = power.iter().map(|p| f64::from(*p)).product::<f64>().ln();
+    let root = simd.sqrt_f32s(row.get(number)?.part(simd, register).0);
+    let scale = simd.div_f32s(simd.splat_f32s(1.0), root);
+    for cell in row.get_mut(number..)? {
+        let part = cell.part(simd, register).times(simd, scale);
+        cell.put(simd, register, part);
     }
-    Some(power)
-}
-
-/// Some values less the conjugate of `by` times `of`.
-#[inline(always)]
-fn less<S: Simd>(
-    simd: S,
-    (re, im): (S::f32s, S::f32s),
-    (by_re, by_im): (S::f32s, S::f32s),
-    (of_re, of_im): (S::f32s, S::f32s),
-) -> (S::f32s, S::f32s) {
-    let re = simd.negate_mul_add_e_f32s(by_re, of_re, re);
-    let im = simd.negate_mul_add_e_f32s(by_re, of_im, im);
-    (
-        simd.negate_mul_add_e_f32s(by_im, of_im, re),
-        simd.mul_add_e_f32s(by_im, of_re, im),
-    )
+    let (re, im) = lanes(row, count);
+    let values = re.get(some.clone())?.iter().zip(im.get(some)?);
+    let values: f32 = values.map(|(re, im)| re * re + im * im).sum();
+    Some(logarithm + f64::from(values))
 }
 
 #[cfg(test)]
@@ -168,58 +165,86 @@ mod tests {
     use num_complex::Complex32;
 
     use super::*;
+    use crate::signal::LANES;
+
+    /// Some values and covariances of every band, given by number and band.
+    fn matrix(
+        count: usize,
+        value: impl Fn(usize, usize) -> Complex32,
+        covariance: impl Fn(usize, usize, usize) -> Complex32,
+    ) -> Covariance {
+        let mut values = vec![Cell::default(); count];
+        for (k, cell) in values.iter_mut().enumerate() {
+            (0..LANES).for_each(|lane| cell.set(lane, value(k, lane)));
+        }
+        let mut out = Covariance::new(&values);
+        for early in 0..count {
+            for (late, cell) in (early..).zip(out.row(early, early)) {
+                (0..LANES).for_each(|lane| cell.set(lane, covariance(early, late, lane)));
+            }
+        }
+        out
+    }
 
     /// Against the determinant and the inverse of a matrix of two, written out.
     #[test]
     fn two_values_are_as_likely_as_the_formula_says() {
-        let (a, d, c) = (2.0_f32, 3.0_f32, Complex32::new(0.5, -1.0));
-        let values = [Complex32::new(1.0, 2.0), Complex32::new(-0.5, 0.25)];
-        let mut covariance = Covariance::new(&values);
-        covariance.add(0, 0, a.into());
-        covariance.add(0, 1, c.conj());
-        covariance.add(1, 1, d.into());
+        let (a, d) = (2.0_f32, 3.0_f32);
+        let c = |lane: usize| Complex32::new(0.5, 0.1 * lane as f32 - 1.0);
+        let [y, z] = [Complex32::new(1.0, 2.0), Complex32::new(-0.5, 0.25)];
+        let mut covariance = matrix(
+            2,
+            |k, _| [y, z][k],
+            |early, late, lane| match (early, late) {
+                (0, 0) => a.into(),
+                (0, 1) => c(lane).conj(),
+                _ => d.into(),
+            },
+        );
         let found = likelihood(&mut covariance);
-        let determinant = a * d - c.norm_sqr();
-        let [y, z] = values;
-        let cross = 2.0 * (z.conj() * c * y).re;
-        let power = (d * y.norm_sqr() + a * z.norm_sqr() - cross) / determinant;
-        let want = f64::from(-determinant.ln() - power);
-        assert!((found - want).abs() < 1e-5, "{found} {want}");
+        let want = |lane: usize| {
+            let determinant = a * d - c(lane).norm_sqr();
+            let cross = 2.0 * (z.conj() * c(lane) * y).re;
+            let power = (d * y.norm_sqr() + a * z.norm_sqr() - cross) / determinant;
+            f64::from(-determinant.ln() - power)
+        };
+        let want: f64 = (0..LANES).map(want).sum();
+        assert!((found - want).abs() < 1e-4, "{found} {want}");
     }
 
     /// Noise whose neighbours are alike by ρ (a Gauss-Markov process) has an inverse and a determinant that
     /// can be written out: each value is foretold by the one before alone.
     #[test]
     fn many_values_are_as_likely_as_each_after_the_one_before() {
-        let along = |k: usize| Complex32::from_polar(0.9_f32.powi(k as i32), -0.4 * k as f32);
+        let along = |k: usize, lane: usize| {
+            Complex32::from_polar(0.9_f32.powi(k as i32), (0.1 * lane as f32 - 0.4) * k as f32)
+        };
+        let value =
+            |k: usize, _: usize| Complex32::new((1.7 * k as f32).sin(), (2.3 * k as f32).cos());
         for count in [1, 3, 4, 7, 8, 15, 16, 50] {
-            let values: Vec<Complex32> = (0..count)
-                .map(|k| Complex32::new((1.7 * k as f32).sin(), (2.3 * k as f32).cos()))
-                .collect();
-            let mut covariance = Covariance::new(&values);
-            for early in 0..count {
-                for late in early..count {
-                    covariance.add(early, late, along(late - early));
-                }
-            }
+            let mut covariance =
+                matrix(count, value, |early, late, lane| along(late - early, lane));
             let found = likelihood(&mut covariance);
-            let unforetold = 1.0 - along(1).norm_sqr();
-            let first = values.first().map_or(0.0, Complex32::norm_sqr);
-            let rest: f32 = values
-                .windows(2)
-                .map(|pair| {
-                    let away = pair[1] - along(1).conj() * pair[0];
-                    away.norm_sqr() / unforetold + unforetold.ln()
-                })
-                .sum();
-            let want = f64::from(-first - rest);
+            let want = |lane: usize| {
+                let step = along(1, lane);
+                let unforetold = 1.0 - step.norm_sqr();
+                let first = value(0, lane).norm_sqr();
+                let rest: f32 = (1..count)
+                    .map(|k| {
+                        let away = value(k, lane) - step.conj() * value(k - 1, lane);
+                        away.norm_sqr() / unforetold + unforetold.ln()
+                    })
+                    .sum();
+                f64::from(-first - rest)
+            };
+            let want: f64 = (0..LANES).map(want).sum();
             assert!((found / want - 1.0).abs() < 1e-4, "{count}: {found} {want}");
         }
     }
 
     #[test]
     fn what_is_no_covariance_is_not_likely() {
-        let found = likelihood(&mut Covariance::new(&[Complex32::default()]));
+        let found = likelihood(&mut Covariance::new(&[Cell::default()]));
         assert!(found < -1e30);
     }
 }

@@ -1,20 +1,17 @@
-//! How the echo of a tone adds to a covariance, by what has come of it and what is lost of it again.
+//! How the echo of a tone adds to covariances, by what has come of it and what is lost of it again.
 //!
 //! Reflections reach two moments both when they had come by the early one and are not lost by the late one:
 //! what a tone that sounds on leaves, less what is lost of that when it ends. So the first may be added once
 //! for all changes that are tried, and each of the two only where it is not nothing.
 
-use std::iter::repeat;
-
 use pulp::{Arch, Simd, WithSimd};
 
-use crate::slur::hall::process::{Covariance, Row, add_products, first_of};
+use crate::slur::hall::process::{Cell, Covariance, Lanes, lanes, registers};
 
 impl Covariance {
     /// Adds `power` times the echo of a tone that turns so and sounds on: `begun` is the share of it that has
-    /// come by each value (see [`super::Field::covariance`]), `filled` up as a row is; nothing has before
-    /// value `from`.
-    pub(super) fn add_begun(&mut self, power: f32, turns: &Row, begun: &[f32], from: usize) {
+    /// come by each value (see [`super::Field::covariance`]); nothing has before value `from`.
+    pub(super) fn add_begun(&mut self, power: &Lanes, turns: &[Cell], begun: &[f32], from: usize) {
         Arch::new().dispatch(Begun {
             to: self,
             power,
@@ -28,8 +25,8 @@ impl Covariance {
     /// each value, none before value `from`.
     pub(super) fn take_ended(
         &mut self,
-        power: f32,
-        turns: &Row,
+        power: &Lanes,
+        turns: &[Cell],
         (begun, ended): (&[f32], &[f32]),
         from: usize,
     ) {
@@ -47,8 +44,8 @@ impl Covariance {
 /// See [`Covariance::add_begun`].
 struct Begun<'a> {
     to: &'a mut Covariance,
-    power: f32,
-    turns: &'a Row,
+    power: &'a Lanes,
+    turns: &'a [Cell],
     begun: &'a [f32],
     from: usize,
 }
@@ -58,11 +55,19 @@ impl WithSimd for Begun<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let rows = self.begun.iter().enumerate().take(self.to.count);
-        for (row, begun) in rows.skip(self.from) {
-            let alike = repeat(simd.splat_f32s(self.power * begun));
-            let (early, late) = (self.turns.at(row), self.turns.from(first_of(row)));
-            add_products(simd, self.to.row(row, row), early, late, alike);
+        for register in 0..registers::<S>() {
+            let power = lanes(simd, self.power, register);
+            let rows = self.turns.iter().zip(self.begun).enumerate();
+            for (row, (early, begun)) in rows.skip(self.from) {
+                let power = simd.mul_f32s(power, simd.splat_f32s(*begun));
+                let early = early.part(simd, register).times(simd, power);
+                let late = self.turns.get(row..).unwrap_or(&[]);
+                for (cell, late) in self.to.row(row, row).iter_mut().zip(late) {
+                    let sum = cell.part(simd, register);
+                    let sum = sum.plus(simd, early, late.part(simd, register));
+                    cell.put(simd, register, sum);
+                }
+            }
         }
     }
 }
@@ -70,8 +75,8 @@ impl WithSimd for Begun<'_> {
 /// See [`Covariance::take_ended`].
 struct Ended<'a> {
     to: &'a mut Covariance,
-    power: f32,
-    turns: &'a Row,
+    power: &'a Lanes,
+    turns: &'a [Cell],
     begun: &'a [f32],
     ended: &'a [f32],
     from: usize,
@@ -82,18 +87,21 @@ impl WithSimd for Ended<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let power = simd.splat_f32s(-self.power);
-        for (row, begun) in self.begun.iter().enumerate().take(self.to.count) {
-            let from = row.max(self.from);
-            let begun = simd.splat_f32s(*begun);
-            let ended = self.ended.get(first_of(from)..).unwrap_or(&[]);
-            // No more is lost than has come.
-            let alike = S::as_simd_f32s(ended)
-                .0
-                .iter()
-                .map(|ended| simd.mul_f32s(power, simd.min_f32s(*ended, begun)));
-            let (early, late) = (self.turns.at(row), self.turns.from(first_of(from)));
-            add_products(simd, self.to.row(row, from), early, late, alike);
+        for register in 0..registers::<S>() {
+            let power = simd.neg_f32s(lanes(simd, self.power, register));
+            for (row, (early, begun)) in self.turns.iter().zip(self.begun).enumerate() {
+                let early = early.part(simd, register).times(simd, power);
+                let from = row.max(self.from);
+                let late = self.turns.get(from..).unwrap_or(&[]);
+                let late = late.iter().zip(self.ended.get(from..).unwrap_or(&[]));
+                for (cell, (late, ended)) in self.to.row(row, from).iter_mut().zip(late) {
+                    // No more is lost than has come.
+                    let early = early.times(simd, simd.splat_f32s(ended.min(*begun)));
+                    let sum = cell.part(simd, register);
+                    let sum = sum.plus(simd, early, late.part(simd, register));
+                    cell.put(simd, register, sum);
+                }
+            }
         }
     }
 }

@@ -3,8 +3,6 @@
 //! J.-D. Polack, La transmission de l'énergie sonore dans les salles (thesis, Le Mans 1988); see H. Kuttruff,
 //! Room Acoustics, 5th ed. (2009), ch. 3 and 8.
 
-use crate::slur::hall::process::filled;
-
 /// Natural logarithm of the power ratio of 60 dB.
 const SIXTY_DB: f64 = 13.815_510_557_964_274;
 
@@ -24,12 +22,11 @@ impl Field {
         (-SIXTY_DB * seconds.max(0.0) / self.rt60_s.max(0.05)).exp()
     }
 
-    /// Share of the echo's power that comes by some times after `from_s`, as a row of a covariance.
+    /// Share of the echo's power that comes by some times after `from_s`.
     pub(super) fn sooner_at(&self, times: &[f64], from_s: f64) -> Vec<f32> {
-        let each = times
-            .iter()
-            .map(|at| (1.0 - self.later(at - from_s)) as f32);
-        filled(each, times.len())
+        let each = times.iter();
+        each.map(|at| (1.0 - self.later(at - from_s)) as f32)
+            .collect()
     }
 
     /// Covariance, at two moments, of the echo of a tone of direct power 1 that sounds from one time to

@@ -52,6 +52,6 @@ pub fn between_notes(
         field,
     };
     (search.0 < search.1)
-        .then(|| fit(&analysis.sound, &known, span, (search, near_s), between))
+        .then(|| fit(&analysis.halved, &known, span, (search, near_s), between))
         .flatten()
 }

@@ -2,14 +2,17 @@
 
 use std::ops::RangeInclusive;
 
+use num_complex::Complex32;
+
+use crate::signal::LANES;
 use crate::slur::Change;
 use crate::slur::hall::Field;
-use crate::slur::hall::bands::{Band, Bands, Grain, HEARS_HZ, answer};
+use crate::slur::hall::bands::{Band, Bands, Grain, HEARS_HZ};
 use crate::slur::hall::cholesky::likelihood;
 use crate::slur::hall::field::first_after;
-use crate::slur::hall::ground::{Before, turns};
-use crate::slur::hall::process::{Alike, Covariance, Row};
-use crate::slur::hall::sung::{Harmonic, Sung};
+use crate::slur::hall::ground::{Before, Tone, tones};
+use crate::slur::hall::process::{Cell, Covariance};
+use crate::slur::hall::sung::{Harmonic, Row, Sung};
 use crate::thresholds as t;
 
 /// A note that is over.
@@ -49,28 +52,25 @@ pub struct Stretch<'a> {
     pub start_s: f64,
 }
 
-/// A tone's echo in a band.
+/// One band of those that are kept together.
 #[derive(Clone, Debug)]
-struct Tone {
-    /// Whose it is: the new note's or the old one's.
-    new: bool,
-    /// Power of its echo there when it has sounded for long.
-    power: f32,
-    /// How it turns against the band, at every value.
-    turns: Row,
-}
-
-/// One band with what is known before any change is tried.
-#[derive(Clone, Debug)]
-struct Seen {
-    band: Band,
-    tones: Vec<Tone>,
-    /// Noise and the echoes of the notes before and of the old note as though it never ended.
-    ground: Covariance,
+struct Lane {
+    hz: f64,
     /// Turns the band's frequency back, for [`Sung`].
     back: Row,
     /// The harmonics that come near the band in a change.
     orders: RangeInclusive<usize>,
+}
+
+/// Some bands with what is known before any change is tried.
+#[derive(Clone, Debug)]
+struct Seen {
+    lanes: Vec<Lane>,
+    /// The echoes of the old note and of the new one.
+    old: Vec<Tone>,
+    new: Vec<Tone>,
+    /// Noise and the echoes of the notes before and of the old note as though it never ended.
+    ground: Covariance,
 }
 
 /// The sound from one note to the next.
@@ -84,8 +84,10 @@ pub struct Passage {
     /// Share of the old note's echo that has come by each value.
     old_begun: Vec<f32>,
     /// How alike the player's own sound is by steps.
-    alike: Alike,
+    alike: Vec<f32>,
     sung: Sung,
+    /// A harmonic of that sound in each of some bands.
+    heard: Vec<Cell>,
     covariance: Covariance,
 }
 
@@ -117,40 +119,41 @@ impl Passage {
         let sung = Sung::new(&times, grain, highest.max().unwrap_or(1));
         let before = Before::new(known, &times, grain);
         let old_begun = known.field.sooner_at(&times, known.old_from_s);
-        let seen = bands.into_iter().map(|band| {
-            let mut tones = tones_in(&band, &times, (known.old_hz, &old), known.field, false);
-            tones.extend(tones_in(
-                &band,
-                &times,
-                (known.new_hz, &new),
-                known.field,
-                true,
-            ));
-            let mut ground = before.ground(&band, &times, known, &old, &new);
-            for tone in tones.iter().filter(|tone| !tone.new) {
-                ground.add_begun(tone.power, &tone.turns, &old_begun, 0);
+        let together = bands.chunks(LANES).map(|bands| {
+            let echoes = |hz: f64, powers: &[f64]| {
+                let power = |order: usize| powers.get(order - 1).copied().unwrap_or(0.0);
+                tones(bands, &times, (hz, powers.len()), known.field.share, power)
+            };
+            let mut ground = before.ground(bands, &times, known, &old, &new);
+            let old_tones = echoes(known.old_hz, &old);
+            for tone in &old_tones {
+                ground.add_begun(&tone.power, &tone.turns, &old_begun, 0);
             }
-            Seen {
-                ground,
+            let lane = |band: &Band| Lane {
+                hz: band.hz,
                 back: sung.turns(-band.hz),
-                orders: orders_near(&band, known, harmonics),
-                band,
-                tones,
+                orders: orders_near(band, known, harmonics),
+            };
+            Seen {
+                lanes: bands.iter().map(lane).collect(),
+                old: old_tones,
+                new: echoes(known.new_hz, &new),
+                ground,
             }
         });
-        let seen: Vec<Seen> = seen.collect();
+        let seen: Vec<Seen> = together.collect();
         let root = |powers: &[f64], i: usize| powers.get(i).map_or(0.0, |p| p.sqrt() as f32);
-        let alike = Alike::new(times.len(), |steps| {
-            (-(steps as f64) * grain.step_s() / t::HALL_ALIKE_S).exp() as f32
-        });
+        let alike =
+            |steps: usize| (-(steps as f64) * grain.step_s() / t::HALL_ALIKE_S).exp() as f32;
         let amplitudes = (0..harmonics).map(|i| (root(&old, i), root(&new, i)));
         Some(Self {
             known: known.clone(),
             seen,
             amplitudes: amplitudes.collect(),
             old_begun,
-            alike,
+            alike: (0..times.len()).map(alike).collect(),
             sung,
+            heard: vec![Cell::default(); times.len()],
             covariance: Covariance::default(),
             times,
         })
@@ -170,21 +173,31 @@ impl Passage {
         for seen in &self.seen {
             let covariance = &mut self.covariance;
             covariance.copy(&seen.ground);
-            for Tone { new, power, turns } in &seen.tones {
-                if *new {
-                    covariance.add_begun(*power, turns, &begun, there);
-                } else {
-                    covariance.take_ended(*power, turns, (&self.old_begun, &ended), left);
-                }
+            for Tone { power, turns } in &seen.new {
+                covariance.add_begun(power, turns, &begun, there);
             }
-            for order in seen.orders.clone() {
-                let heard = self.sung.heard(Harmonic {
-                    order,
-                    amplitudes: self.amplitudes.get(order - 1).copied().unwrap_or_default(),
-                    band_hz: seen.band.hz,
-                    back: &seen.back,
-                });
-                covariance.add_alike(heard, &self.alike);
+            for Tone { power, turns } in &seen.old {
+                covariance.take_ended(power, turns, (&self.old_begun, &ended), left);
+            }
+            let orders = seen.lanes.iter().map(|lane| lane.orders.clone().count());
+            for slot in 0..orders.max().unwrap_or(0) {
+                self.heard.fill(Cell::default());
+                for (number, lane) in seen.lanes.iter().enumerate() {
+                    let Some(order) = lane.orders.clone().nth(slot) else {
+                        continue;
+                    };
+                    let heard = self.sung.heard(Harmonic {
+                        order,
+                        amplitudes: self.amplitudes.get(order - 1).copied().unwrap_or_default(),
+                        band_hz: lane.hz,
+                        back: &lane.back,
+                    });
+                    let values = heard.re.iter().zip(&heard.im);
+                    for (cell, (re, im)) in self.heard.iter_mut().zip(values) {
+                        cell.set(number, Complex32::new(*re, *im));
+                    }
+                }
+                covariance.add_alike(&self.heard, &self.alike);
             }
             sum += likelihood(covariance);
         }
@@ -201,23 +214,4 @@ fn orders_near(band: &Band, known: &Known, harmonics: usize) -> RangeInclusive<u
     let first = ((band.hz - HEARS_HZ) / high).ceil().max(1.0) as usize;
     let last = ((band.hz + HEARS_HZ) / low).floor() as usize;
     first..=last.min(harmonics)
-}
-
-/// The echoes of a note's harmonics in a band.
-fn tones_in(
-    band: &Band,
-    times: &[f64],
-    (hz, powers): (f64, &[f64]),
-    field: Field,
-    new: bool,
-) -> Vec<Tone> {
-    let orders = powers.iter().zip(1..);
-    let near = orders.map(|(power, n)| (f64::from(n) * hz - band.hz, power));
-    near.filter(|(away, _)| away.abs() < HEARS_HZ)
-        .map(|(away, power)| Tone {
-            new,
-            power: (field.share * power * answer(away).powi(2)) as f32,
-            turns: Row::of(turns(times, away), times.len()),
-        })
-        .collect()
 }

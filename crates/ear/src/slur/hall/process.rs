@@ -1,166 +1,163 @@
-//! The covariance of a stretch of complex samples, as sounds and echoes add to it.
+//! The covariances of stretches of complex samples, as sounds and echoes add to them.
 //!
-//! Everything is kept in whole vector registers (of [`LANES`] values, or of a part of that): rows are filled up
-//! with zeros, and a loop over a row's upper triangle begins with the register that the diagonal lies in. What
-//! that leaves left of the diagonal is never read.
+//! As many bands as a vector register has lanes are kept together, one in each: they are seen at the same moments, and
+//! every step is the same for all, so that none ever waits for a sum across a register.
 
-use num_complex::{Complex32, Complex64};
+use num_complex::Complex32;
 use pulp::{Arch, Simd, WithSimd};
 
 use crate::signal::LANES;
 
-/// Rows that the factorization works on together.
-pub(super) const TOGETHER: usize = 4;
+/// A number for each of the bands that are kept together.
+pub(super) type Lanes = [f32; LANES];
 
-/// Length of a row for so many values: a place more for the values themselves, see [`Covariance`].
-fn padded(count: usize) -> usize {
-    (count + 1).next_multiple_of(LANES)
+/// A complex number for each band.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Cell {
+    pub(super) re: Lanes,
+    pub(super) im: Lanes,
 }
 
-/// Where the register begins that the diagonal of a row lies in.
-pub(super) fn first_of(row: usize) -> usize {
-    row - row % LANES
-}
-
-/// Some numbers, filled up with zeros to the length of a row for `count` values.
-pub(super) fn filled(numbers: impl IntoIterator<Item = f32>, count: usize) -> Vec<f32> {
-    let mut out: Vec<f32> = numbers.into_iter().take(count).collect();
-    out.resize(padded(count), 0.0);
-    out
-}
-
-/// Complex values, real and imaginary parts apart.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Row {
-    pub(super) re: Vec<f32>,
-    pub(super) im: Vec<f32>,
-}
-
-impl Row {
-    /// So many zeros.
-    pub(super) fn nothing(length: usize) -> Self {
-        Self {
-            re: vec![0.0; length],
-            im: vec![0.0; length],
+impl Cell {
+    /// Sets the number of one band.
+    pub(super) fn set(&mut self, lane: usize, z: Complex32) {
+        if let Some((re, im)) = self.re.get_mut(lane).zip(self.im.get_mut(lane)) {
+            (*re, *im) = (z.re, z.im);
         }
     }
 
-    /// The first `count` of some values; zeros where there are fewer.
-    pub(super) fn of(values: impl IntoIterator<Item = Complex32>, count: usize) -> Self {
-        let (mut re, mut im): (Vec<f32>, Vec<f32>) =
-            values.into_iter().take(count).map(|z| (z.re, z.im)).unzip();
-        re.resize(padded(count), 0.0);
-        im.resize(padded(count), 0.0);
-        Self { re, im }
+    /// Of some lanes that fill a register.
+    #[inline(always)]
+    pub(super) fn part<S: Simd>(&self, simd: S, register: usize) -> Part<S> {
+        Part(
+            lanes(simd, &self.re, register),
+            lanes(simd, &self.im, register),
+        )
     }
 
-    /// Sets a value that there is room for.
-    pub(super) fn set(&mut self, place: usize, z: Complex64) {
-        if let Some((re, im)) = self.re.get_mut(place).zip(self.im.get_mut(place)) {
-            (*re, *im) = (z.re as f32, z.im as f32);
+    /// Sets the same.
+    #[inline(always)]
+    pub(super) fn put<S: Simd>(&mut self, _simd: S, register: usize, Part(re, im): Part<S>) {
+        if let Some(slot) = S::as_mut_simd_f32s(&mut self.re).0.get_mut(register) {
+            *slot = re;
+        }
+        if let Some(slot) = S::as_mut_simd_f32s(&mut self.im).0.get_mut(register) {
+            *slot = im;
         }
     }
+}
 
-    /// The value at a place, parts apart.
+/// The lanes that fill a register.
+#[inline(always)]
+pub(super) fn lanes<S: Simd>(simd: S, of: &Lanes, register: usize) -> S::f32s {
+    let found = S::as_simd_f32s(of).0.get(register).copied();
+    found.unwrap_or(simd.splat_f32s(0.0))
+}
+
+/// How many registers hold all lanes.
+#[inline(always)]
+pub(super) fn registers<S: Simd>() -> usize {
+    LANES / S::F32_LANES.clamp(1, LANES)
+}
+
+/// Complex numbers that fill a register.
+#[derive(Clone, Copy)]
+pub(super) struct Part<S: Simd>(pub(super) S::f32s, pub(super) S::f32s);
+
+impl<S: Simd> Part<S> {
+    /// Times real numbers.
     #[inline(always)]
-    pub(super) fn at(&self, place: usize) -> (f32, f32) {
-        let found = self.re.get(place).zip(self.im.get(place));
-        found.map_or((0.0, 0.0), |(re, im)| (*re, *im))
+    pub(super) fn times(self, simd: S, by: S::f32s) -> Self {
+        Self(simd.mul_f32s(self.0, by), simd.mul_f32s(self.1, by))
     }
 
-    /// The values from a place on, parts apart.
+    /// More by the product of `a` and the conjugate of `b`.
     #[inline(always)]
-    pub(super) fn from(&self, place: usize) -> (&[f32], &[f32]) {
-        let found = self.re.get(place..).zip(self.im.get(place..));
-        found.unwrap_or_default()
+    pub(super) fn plus(self, simd: S, a: Self, b: Self) -> Self {
+        let re = simd.mul_add_e_f32s(a.0, b.0, self.0);
+        let im = simd.mul_add_e_f32s(a.1, b.0, self.1);
+        Self(
+            simd.mul_add_e_f32s(a.1, b.1, re),
+            simd.negate_mul_add_e_f32s(a.0, b.1, im),
+        )
+    }
+
+    /// Less by the product of the conjugate of `a` and `b`.
+    #[inline(always)]
+    pub(super) fn less(self, simd: S, a: Self, b: Self) -> Self {
+        let re = simd.negate_mul_add_e_f32s(a.0, b.0, self.0);
+        let im = simd.negate_mul_add_e_f32s(a.0, b.1, self.1);
+        Self(
+            simd.negate_mul_add_e_f32s(a.1, b.1, re),
+            simd.mul_add_e_f32s(a.1, b.0, im),
+        )
     }
 }
 
-/// How alike a sound is to itself, by the steps between.
-#[derive(Clone, Debug)]
-pub(super) struct Alike(Vec<f32>);
-
-impl Alike {
-    /// What `by_steps` says, for `count` values.
-    pub(super) fn new(count: usize, by_steps: impl Fn(usize) -> f32) -> Self {
-        // A row's first register may begin some values left of the diagonal.
-        let before = std::iter::repeat_n(0.0, LANES);
-        Self(before.chain((0..padded(count)).map(by_steps)).collect())
-    }
-
-    /// From the first register of a row on.
-    fn from(&self, row: usize) -> &[f32] {
-        self.0.get(LANES - row % LANES..).unwrap_or(&[])
-    }
-}
-
-/// A Hermitian matrix by its upper triangle, row by row, real and imaginary parts apart. Behind the last
-/// column stand the values whose covariance it is, which the factorization carries along.
+/// Hermitian matrices by their upper triangles, row by row. Behind the last column stand the values whose
+/// covariance they are, which the factorization carries along. There is a column more, and rows are filled up to an even number.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Covariance {
     pub(super) count: usize,
     pub(super) stride: usize,
-    pub(super) re: Vec<f32>,
-    pub(super) im: Vec<f32>,
+    pub(super) cells: Vec<Cell>,
 }
 
 impl Covariance {
     /// No covariance yet, of these values.
-    pub(super) fn new(values: &[Complex32]) -> Self {
+    pub(super) fn new(values: &[Cell]) -> Self {
         let count = values.len();
-        let stride = padded(count);
-        let size = stride * count.next_multiple_of(TOGETHER);
+        // Odd, so that cells one below the other lie in different lines of the nearest cache.
+        let stride = (count + 2) | 1;
         let mut out = Self {
             count,
             stride,
-            re: vec![0.0; size],
-            im: vec![0.0; size],
+            cells: vec![Cell::default(); stride * count.next_multiple_of(2)],
         };
-        for (z, row) in values.iter().zip(0..) {
-            out.add(row, count, *z);
+        for (value, row) in values.iter().zip(0..) {
+            if let Some(cell) = out.cells.get_mut(row * stride + count) {
+                *cell = *value;
+            }
         }
         out
     }
 
-    /// Adds to the covariance of an early value and a late one.
-    pub(super) fn add(&mut self, early: usize, late: usize, by: Complex32) {
-        let place = early * self.stride + late;
-        if let Some((re, im)) = self.re.get_mut(place).zip(self.im.get_mut(place)) {
-            *re += by.re;
-            *im += by.im;
-        }
-    }
-
-    /// A row from the register on that a column lies in.
+    /// From a row's value on a column to its last.
     #[inline(always)]
-    pub(super) fn row(&mut self, row: usize, column: usize) -> (&mut [f32], &mut [f32]) {
-        let (from, to) = (
-            row * self.stride + first_of(column),
-            (row + 1) * self.stride,
-        );
-        let found = self.re.get_mut(from..to).zip(self.im.get_mut(from..to));
-        found.unwrap_or_default()
+    pub(super) fn row(&mut self, row: usize, column: usize) -> &mut [Cell] {
+        let (from, to) = (row * self.stride + column, row * self.stride + self.count);
+        self.cells.get_mut(from..to).unwrap_or(&mut [])
     }
 
-    /// Becomes another of the same size; only what is read is copied.
-    pub(super) fn copy(&mut self, other: &Self) {
-        if self.re.len() != other.re.len() {
-            self.clone_from(other);
-            return;
-        }
+    /// Adds noise that is so alike by steps.
+    pub(super) fn add_noise(&mut self, alike: &[Lanes]) {
         for row in 0..self.count {
-            let (from, to) = (row * self.stride + first_of(row), (row + 1) * self.stride);
-            for (to_part, of_part) in [(&mut self.re, &other.re), (&mut self.im, &other.im)] {
-                if let Some((to_row, of_row)) = to_part.get_mut(from..to).zip(of_part.get(from..to))
-                {
-                    to_row.copy_from_slice(of_row);
+            for (cell, level) in self.row(row, row).iter_mut().zip(alike) {
+                for (re, level) in cell.re.iter_mut().zip(level) {
+                    *re += level;
                 }
             }
         }
     }
 
+    /// Becomes another; only what is read is copied when they are of one size.
+    pub(super) fn copy(&mut self, other: &Self) {
+        if self.count != other.count || self.cells.len() != other.cells.len() {
+            self.clone_from(other);
+            return;
+        }
+        for row in 0..self.count {
+            let (from, to) = (row * self.stride + row, (row + 1) * self.stride);
+            if let Some((to_row, of_row)) =
+                self.cells.get_mut(from..to).zip(other.cells.get(from..to))
+            {
+                to_row.copy_from_slice(of_row);
+            }
+        }
+    }
+
     /// Adds a sound of these values that is so alike from step to step.
-    pub(super) fn add_alike(&mut self, values: &Row, alike: &Alike) {
+    pub(super) fn add_alike(&mut self, values: &[Cell], alike: &[f32]) {
         Arch::new().dispatch(Direct {
             to: self,
             values,
@@ -169,37 +166,10 @@ impl Covariance {
     }
 }
 
-/// Adds to a row the early value times the conjugates of the late ones, times how alike they are.
-#[inline(always)]
-pub(super) fn add_products<S: Simd>(
-    simd: S,
-    (to_re, to_im): (&mut [f32], &mut [f32]),
-    (early_re, early_im): (f32, f32),
-    (late_re, late_im): (&[f32], &[f32]),
-    alike: impl Iterator<Item = S::f32s>,
-) {
-    let (early_re, early_im) = (simd.splat_f32s(early_re), simd.splat_f32s(early_im));
-    let to = S::as_mut_simd_f32s(to_re)
-        .0
-        .iter_mut()
-        .zip(S::as_mut_simd_f32s(to_im).0);
-    let late = S::as_simd_f32s(late_re)
-        .0
-        .iter()
-        .zip(S::as_simd_f32s(late_im).0);
-    for (((to_re, to_im), (re, im)), alike) in to.zip(late).zip(alike) {
-        let same = simd.mul_add_e_f32s(early_re, *re, simd.mul_f32s(early_im, *im));
-        let across = simd.mul_f32s(early_re, *im);
-        let across = simd.sub_f32s(simd.mul_f32s(early_im, *re), across);
-        *to_re = simd.mul_add_e_f32s(alike, same, *to_re);
-        *to_im = simd.mul_add_e_f32s(alike, across, *to_im);
-    }
-}
-
 struct Direct<'a> {
     to: &'a mut Covariance,
-    values: &'a Row,
-    alike: &'a Alike,
+    values: &'a [Cell],
+    alike: &'a [f32],
 }
 
 impl WithSimd for Direct<'_> {
@@ -207,14 +177,18 @@ impl WithSimd for Direct<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        for row in 0..self.to.count {
-            let early = self.values.at(row);
-            if early == (0.0, 0.0) {
-                continue;
+        for register in 0..registers::<S>() {
+            for (row, early) in self.values.iter().enumerate() {
+                let early = early.part(simd, register);
+                let late = self.values.get(row..).unwrap_or(&[]).iter();
+                let cells = self.to.row(row, row).iter_mut();
+                for ((cell, late), alike) in cells.zip(late).zip(self.alike) {
+                    let early = early.times(simd, simd.splat_f32s(*alike));
+                    let sum = cell.part(simd, register);
+                    let sum = sum.plus(simd, early, late.part(simd, register));
+                    cell.put(simd, register, sum);
+                }
             }
-            let late = self.values.from(first_of(row));
-            let alike = S::as_simd_f32s(self.alike.from(row)).0.iter().copied();
-            add_products(simd, self.to.row(row, row), early, late, alike);
         }
     }
 }
@@ -225,12 +199,7 @@ mod tests {
     use crate::slur::hall::Field;
     use crate::slur::hall::field::first_after;
 
-    fn at(matrix: &Covariance, early: usize, late: usize) -> Complex32 {
-        let place = early * matrix.stride + late;
-        Complex32::new(matrix.re[place], matrix.im[place])
-    }
-
-    /// Against the formulas, value by value.
+    /// Against the formulas, value by value, each band turning at its own pace.
     #[test]
     fn sounds_and_echoes_add_what_the_formulas_say() {
         let field = Field {
@@ -240,30 +209,45 @@ mod tests {
         let sounded = (0.03, 0.11);
         for count in [1, 7, 8, 21] {
             let times: Vec<f64> = (0..count).map(|k| 0.008 * k as f64).collect();
-            let turn = |k: usize| Complex32::cis(0.7 * k as f32);
-            let turns = Row::of((0..count).map(turn), count);
+            let turn = |k: usize, lane: usize| Complex32::cis((0.5 + 0.1 * lane as f32) * k as f32);
+            let turns: Vec<Cell> = (0..count)
+                .map(|k| {
+                    let mut cell = Cell::default();
+                    (0..LANES).for_each(|lane| cell.set(lane, turn(k, lane)));
+                    cell
+                })
+                .collect();
             let alike = |steps: usize| (-0.1 * steps as f32).exp();
-            let values: Vec<Complex32> = (0..count).map(|k| turn(k * k)).collect();
-            let mut matrix = Covariance::new(&values);
+            let power: Lanes = std::array::from_fn(|lane| 1.0 + lane as f32);
+            let mut matrix = Covariance::new(&turns);
             let gone = |from: f64| field.sooner_at(&times, from);
             let (begun, ended) = (gone(sounded.0), gone(sounded.1));
-            matrix.add_begun(1.5, &turns, &begun, first_after(&times, sounded.0));
+            matrix.add_begun(&power, &turns, &begun, first_after(&times, sounded.0));
             let last = first_after(&times, sounded.1);
-            matrix.take_ended(1.5, &turns, (&begun, &ended), last);
-            matrix.add_alike(&turns, &Alike::new(count, alike));
-            for early in 0..count {
-                for late in early..count {
-                    let echo = field.covariance(sounded, times[early], times[late]) as f32;
-                    let turned = turn(early) * turn(late).conj();
-                    let want = turned * (echo + alike(late - early));
-                    let found = at(&matrix, early, late);
-                    assert!(
-                        (found - want).norm() < 1e-5,
-                        "{early} {late}: {found} {want}"
-                    );
+            matrix.take_ended(&power, &turns, (&begun, &ended), last);
+            let all: Vec<f32> = (0..count).map(alike).collect();
+            matrix.add_alike(&turns, &all);
+            for (lane, power) in power.iter().enumerate() {
+                let at = |early: usize, late: usize| {
+                    let cell = &matrix.cells[early * matrix.stride + late];
+                    Complex32::new(cell.re[lane], cell.im[lane])
+                };
+                for early in 0..count {
+                    for late in early..count {
+                        let echo = field.covariance(sounded, times[early], times[late]);
+                        // The field's share is in the powers.
+                        let echo = power * (echo / field.share) as f32;
+                        let turned = turn(early, lane) * turn(late, lane).conj();
+                        let want = turned * (echo + alike(late - early));
+                        let found = at(early, late);
+                        assert!(
+                            (found - want).norm() < 2e-5,
+                            "{early} {late}: {found} {want}"
+                        );
+                    }
+                    // The values behind the last column are left as they are.
+                    assert_eq!(at(early, count), turn(early, lane));
                 }
-                // The values behind the last column are left as they are.
-                assert_eq!(at(&matrix, early, count), values[early]);
             }
         }
     }

@@ -6,7 +6,6 @@ use pulp::NullaryFnOnce;
 use crate::signal::{LANES, wide};
 use crate::slur::Change;
 use crate::slur::hall::bands::{FINE, Grain, WINDOW_S};
-use crate::slur::hall::process::Row;
 use crate::thresholds as t;
 
 /// Seconds of a fine step, on which a change's sound is followed.
@@ -14,6 +13,30 @@ const FINE_S: f64 = WINDOW_S / FINE as f64;
 /// Most that a harmonic's frequency may lie off a band to be followed in it, hertz: half of the rate of the
 /// fine step less what the window hears.
 const FOLLOWED_HZ: f64 = 150.0;
+
+/// Complex values, real and imaginary parts apart.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Row {
+    pub(super) re: Vec<f32>,
+    pub(super) im: Vec<f32>,
+}
+
+impl Row {
+    /// So many zeros.
+    fn nothing(length: usize) -> Self {
+        Self {
+            re: vec![0.0; length],
+            im: vec![0.0; length],
+        }
+    }
+
+    /// Sets a value that there is room for.
+    fn set(&mut self, place: usize, z: Complex64) {
+        if let Some((re, im)) = self.re.get_mut(place).zip(self.im.get_mut(place)) {
+            (*re, *im) = (z.re as f32, z.im as f32);
+        }
+    }
+}
 
 /// One change on the fine steps. First come the first of each hop, then the second of each, and so on: a
 /// window is then a sum of whole rows, each moved by some values.
@@ -74,7 +97,7 @@ impl Sung {
             harmonics: vec![row.clone(); harmonics.max(1)],
             window: window.collect(),
             one: row,
-            heard: Row::of([], values),
+            heard: Row::nothing(values.next_multiple_of(LANES)),
             hz: none.clone(),
             gone: none.clone(),
             level: none.clone(),
@@ -290,7 +313,7 @@ mod tests {
                     "{away}: {re} {im} {want}"
                 );
             }
-            assert_eq!(heard.re.get(times.len()), Some(&0.0));
+            assert!(heard.re.iter().skip(times.len()).all(|x| *x == 0.0));
         }
     }
 }
