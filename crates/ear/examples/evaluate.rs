@@ -280,8 +280,9 @@ fn main() {
     }
     if arguments.iter().any(|a| a == "--gains") {
         for (take, heard) in &all {
-            for (caught, gain) in score::gains(take, heard) {
-                println!("gain {} {caught} {gain:.2}", take.name);
+            for (caught, gain, (from_s, to_s)) in score::gains(take, heard) {
+                let name = take.name;
+                println!("gain {name} {caught} {gain:.2} from {from_s:.3} to {to_s:.3} s");
             }
         }
     }

@@ -181,13 +181,12 @@ impl Hunt {
         }
     }
 
-    /// The best curve near a middle and a glide, and the best that is held on one of `between`.
-    pub(super) fn settle(
+    /// The best glide near a middle and a length.
+    fn best_glide(
         &self,
         (middle_s, glide_s): (f64, f64),
-        between: &[f64],
         mut worth: impl FnMut(&Change) -> f64,
-    ) -> Fit {
+    ) -> Glide {
         let (best, mut value) = climb([middle_s, glide_s], [0.005, 0.010], 4, |[m, g]| {
             worth(&self.glide(*m, *g))
         });
@@ -204,15 +203,29 @@ impl Hunt {
             })
             .into_iter()
             .fold(([0.0; 2], f64::MIN), |a, b| if b.1 > a.1 { b } else { a });
-        let likely = self.glide(likely[0], likely[1]);
+        Glide {
+            found,
+            value,
+            likely: self.glide(likely[0], likely[1]),
+            posterior,
+        }
+    }
+
+    /// The best curve near a middle and a glide, and the best that is held on one of `between`.
+    pub(super) fn settle(
+        &self,
+        start: (f64, f64),
+        between: &[f64],
+        mut worth: impl FnMut(&Change) -> f64,
+    ) -> Fit {
+        let mut glide = self.best_glide(start, &mut worth);
+        let Glide { found, value, .. } = glide;
         let mut out = Fit {
-            glide: likely,
+            glide: glide.likely,
             held: None,
             candidate: 0,
             gain: f64::MIN,
-            glide_uncertainty_s: curve(&likely, posterior, |change| {
-                worth(&change) + usual(change.glide_s)
-            }),
+            glide_uncertainty_s: 0.0,
         };
         for (index, hz) in between.iter().enumerate() {
             let mut start = (f64::MIN, 0, 0.0);
@@ -242,26 +255,44 @@ impl Hunt {
                 out.candidate = index;
             }
         }
-        if out.gain > t::CAUGHT_GAIN {
+        if let Some(held) = out.held.filter(|_| out.gain > t::CAUGHT_GAIN) {
+            // A glide that was looked for elsewhere may do as well there.
+            let length = held.glide_s + held.hold.map_or(0.0, |hold| hold.seconds);
+            let there = self.best_glide((held.middle_s, length), &mut worth);
+            if there.value > value {
+                glide = there;
+            }
             // A straight glide dwells longer on what lies between than an eased one: a hold must
             // explain more than that.
-            let best = [STRAIGHT, 1.0]
-                .map(|share| {
-                    let start = [found.middle_s, share * found.glide_s];
-                    climb(start, [0.004, 0.008], 4, |[m, g]| {
-                        worth(&Change {
-                            shape: Shape::Straight,
-                            ..self.glide(*m, *g)
-                        })
+            let straight = [STRAIGHT, 1.0].map(|share| {
+                let start = [glide.found.middle_s, share * glide.found.glide_s];
+                climb(start, [0.004, 0.008], 4, |[m, g]| {
+                    worth(&Change {
+                        shape: Shape::Straight,
+                        ..self.glide(*m, *g)
                     })
-                    .1
                 })
-                .into_iter()
-                .fold(f64::MIN, f64::max);
-            out.gain -= (best - value).max(0.0);
+                .1
+            });
+            out.gain -= straight.into_iter().fold(glide.value, f64::max) - value;
         }
+        out.glide = glide.likely;
+        out.glide_uncertainty_s = curve(&glide.likely, glide.posterior, |change| {
+            worth(&change) + usual(change.glide_s)
+        });
         out
     }
+}
+
+/// A change without a hold.
+#[derive(Clone, Copy, Debug)]
+struct Glide {
+    /// The likeliest by the sound alone, and how likely any that was tried is.
+    found: Change,
+    value: f64,
+    /// The likeliest when what is usual counts, and how likely that is then.
+    likely: Change,
+    posterior: f64,
 }
 
 /// Logarithm of how usual a glide of this length is, nats: log-normal round [`t::SLUR_USUAL_S`].

@@ -225,7 +225,7 @@ pub fn slurs(takes: &[(&Take, &Heard)]) -> Slurs {
 }
 
 /// Evidence for a catch in every slur over a partial, and whether one was caught.
-pub fn gains(take: &Take, heard: &Heard) -> Vec<(bool, f64)> {
+pub fn gains(take: &Take, heard: &Heard) -> Vec<(bool, f64, (f64, f64))> {
     take.slurs
         .iter()
         .filter(|s| s.between_hz.is_some())
@@ -234,7 +234,7 @@ pub fn gains(take: &Take, heard: &Heard) -> Vec<(bool, f64)> {
             let near =
                 |s: &&ear::HeardSlur| (f64::midpoint(s.left_s, s.entered_s) - middle).abs() < 0.08;
             let hit = heard.slurs.iter().find(near)?;
-            Some((slur.caught, hit.evidence?))
+            Some((slur.caught, hit.evidence?, (slur.from_s, slur.to_s)))
         })
         .collect()
 }

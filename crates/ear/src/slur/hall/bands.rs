@@ -78,7 +78,8 @@ pub(super) struct Bands {
     pub(super) bands: Vec<Band>,
     /// Time of every value, seconds.
     pub(super) times: Vec<f64>,
-    /// Mean power of each harmonic of the old note in the first third, of the new one in the last.
+    /// Mean power of each harmonic of the old note in the first third, of the new one in the last: of both so many
+    /// that none is left out that comes below [`TOP_HZ`] on the way.
     pub(super) old: Vec<f64>,
     pub(super) new: Vec<f64>,
 }
@@ -100,12 +101,15 @@ impl Bands {
         } = stretch;
         let size = (WINDOW_S * rate).round() as usize;
         let step = (grain.step_s() * rate).round();
+        let highest_hz = 0.4 * rate;
+        let top_hz = TOP_HZ.min(highest_hz);
         let rows = |hz: f64, most: usize| {
-            let count = ((TOP_HZ.min(0.4 * rate) / hz) as usize).clamp(1, most);
+            let count = ((highest_hz / hz) as usize).clamp(1, most.max(1));
             let orders: Vec<usize> = (1..=count).collect();
             phasor::phasors(sound, |_| hz / rate, &orders, size, step)
         };
-        let (old_rows, new_rows) = (rows(old_hz, usize::MAX), rows(new_hz, usize::MAX));
+        let harmonics = (top_hz / old_hz.min(new_hz)) as usize;
+        let (old_rows, new_rows) = (rows(old_hz, harmonics), rows(new_hz, harmonics));
         let count = old_rows.first().map_or(0, Vec::len);
         if count * grain.hop() < LEAST {
             return None;
@@ -116,9 +120,15 @@ impl Bands {
         };
         let first = |row: &Vec<Complex64>| mean(row.get(..third).unwrap_or(&[]));
         let last = |row: &Vec<Complex64>| mean(row.get(count - third..).unwrap_or(&[]));
+        // What is too high for the rate is taken to be as strong as the highest that is not.
+        let all = |mut powers: Vec<f64>| {
+            let highest = powers.last().copied().unwrap_or(0.0);
+            powers.resize(harmonics.max(powers.len()), highest);
+            powers
+        };
         let (old, new) = (
-            old_rows.iter().map(first).collect(),
-            new_rows.iter().map(last).collect(),
+            all(old_rows.iter().map(first).collect()),
+            all(new_rows.iter().map(last).collect()),
         );
         let named = |hz: f64, rows: Vec<Vec<Complex64>>| {
             let each = rows.into_iter().enumerate();
@@ -130,6 +140,7 @@ impl Bands {
                     .map(|z| Complex32::new(z.re as f32, z.im as f32))
                     .collect(),
             })
+            .filter(move |band| band.hz <= top_hz)
         };
         let mut all: Vec<Band> = named(old_hz, old_rows)
             .chain(named(new_hz, new_rows))
