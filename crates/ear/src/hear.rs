@@ -19,17 +19,13 @@ pub struct Settings {}
 #[must_use]
 pub fn hear(samples: &Samples, expected: Option<&Expected>, _settings: &Settings) -> Heard {
     let mut analysis = Analysis::new(samples);
-    let mut heard = notes(&analysis, expected);
+    let mut heard = notes(&analysis, expected, None);
     let mut hall = None;
     if echoes(heard.reverb_s) || lingers(&analysis, expected, &heard.notes) {
         let first = heard.reverb_s.value();
         analysis = analysis.with_echo_held(t::ECHO_HELD_S);
-        heard = notes(&analysis, expected);
-        let told = heard.reverb_s.value().or(first);
-        hall = Some(Field {
-            share: t::HALL_SHARE,
-            rt60_s: told.map_or(t::HALL_RT60_S, |told| told.max(t::HALL_RT60_LEAST_S)),
-        });
+        heard = notes(&analysis, expected, Some(field(first)));
+        hall = Some(field(heard.reverb_s.value().or(first)));
     }
     // The notes' centres are medians of the single fits; every moment's own pitch leans on its
     // neighbours.
@@ -51,10 +47,18 @@ fn echoes(reverb_s: Measure) -> bool {
     }
 }
 
-/// Track, notes and room of an analysis.
-fn notes(analysis: &Analysis, expected: Option<&Expected>) -> Heard {
+/// A hall of a reverberation time, if that is known, seconds.
+fn field(rt60_s: Option<f64>) -> Field {
+    Field {
+        share: t::HALL_SHARE,
+        rt60_s: rt60_s.map_or(t::HALL_RT60_S, |told| told.max(t::HALL_RT60_LEAST_S)),
+    }
+}
+
+/// Track, notes and room of an analysis, which may be one of a hall.
+fn notes(analysis: &Analysis, expected: Option<&Expected>, hall: Option<Field>) -> Heard {
     let (mut track, mut notes) = match expected {
-        Some(expected) if expected.count() > 0 => scored::hear(analysis, expected),
+        Some(expected) if expected.count() > 0 => scored::hear(analysis, expected, hall),
         _ => free::hear(analysis),
     };
     room::stops(analysis, &mut track, &mut notes);

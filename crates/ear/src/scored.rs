@@ -1,5 +1,6 @@
 //! From decoded states to notes: bounds, pitch, match.
 
+mod ending;
 mod guide;
 mod tuning;
 
@@ -12,14 +13,21 @@ use crate::measured::Measure;
 use crate::pitch::gather::gather;
 use crate::pitch::track::track;
 use crate::scored::tuning::Tuning;
+use crate::slur::hall::Field;
 use crate::thresholds as t;
 
 pub(crate) use guide::best_near;
+
+use ending::reveal;
 use guide::guided;
 
 /// The track and the notes of a take against its score.
 #[must_use]
-pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>) {
+pub fn hear(
+    analysis: &Analysis,
+    expected: &Expected,
+    hall: Option<Field>,
+) -> (Track, Vec<HeardNote>) {
     let path = free::path(analysis);
     let tuning = Tuning::new(analysis, expected, &path);
     let model = Model::new(expected, analysis.grid, |place| tuning.at(place));
@@ -45,7 +53,10 @@ pub fn hear(analysis: &Analysis, expected: &Expected) -> (Track, Vec<HeardNote>)
             .filter(|s| matches!(s.state, State::Note(_)));
         gather(analysis, &mut track, sounding.map(|s| s.from..s.to));
     }
-    let notes = notes(analysis, expected, &model, &segments, &seen, &track);
+    let mut notes = notes(analysis, expected, &model, &segments, &seen, &track);
+    if let Some(hall) = hall {
+        reveal(analysis, expected, (&mut track, &mut notes), hall);
+    }
     (track, notes)
 }
 

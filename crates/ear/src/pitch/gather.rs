@@ -30,13 +30,34 @@ pub(crate) fn gather(
             if !frame.sounds() || !strays(frame, most) {
                 continue;
             }
-            let centre = analysis.centre(i as f64 * t::FINE_STEP_S);
-            if let Some(fit) = fine.fit_near(analysis.rates(), centre, guess_hz) {
-                frame.hz = fit.hz;
-                frame.cents_uncertainty = fit.cents_uncertainty as f32;
-                frame.periodicity = fit.periodicity as f32;
-            }
+            fit_near(analysis, &mut fine, (i, frame), guess_hz);
         }
+    }
+}
+
+/// Fits the sounding moments between two times anew, close to a pitch.
+pub(crate) fn refit(
+    analysis: &Analysis,
+    track: &mut Track,
+    (from_s, to_s): (f64, f64),
+    guess_hz: f64,
+) {
+    let mut fine = Fine::new(analysis.sound.rate);
+    let step = |at_s: f64| (at_s / t::FINE_STEP_S).ceil().max(0.0) as usize;
+    let (from, to) = (step(from_s), step(to_s).min(track.frames.len()));
+    let frames = track.frames.get_mut(from..to).unwrap_or(&mut []);
+    for (i, frame) in (from..).zip(frames).filter(|(_, frame)| frame.sounds()) {
+        fit_near(analysis, &mut fine, (i, frame), guess_hz);
+    }
+}
+
+/// Fits moment `i` close to a pitch; what finds nothing there stays as it is.
+fn fit_near(analysis: &Analysis, fine: &mut Fine, (i, frame): (usize, &mut Frame), guess_hz: f64) {
+    let centre = analysis.centre(i as f64 * t::FINE_STEP_S);
+    if let Some(fit) = fine.fit_near(analysis.rates(), centre, guess_hz) {
+        frame.hz = fit.hz;
+        frame.cents_uncertainty = fit.cents_uncertainty as f32;
+        frame.periodicity = fit.periodicity as f32;
     }
 }
 

@@ -18,6 +18,6 @@ mod sung;
 
 pub use bands::Grain;
 pub use field::Field;
-pub use heard::between_notes;
+pub use heard::{between_notes, hidden_in_last};
 pub use passage::{Known, Passage, Past, Stretch};
 pub use search::fit;

@@ -55,3 +55,7 @@ pub const HALL_DIP_REACH_S: f64 = 0.006;
 /// How far a slur time may be off in a hall because a change is unlike every curve that is tried, as a standard
 /// uncertainty, ms: of eased glides on tuning seeds 11 to 16 one in ten is told more than 9 ms wrong.
 pub const HALL_UNLIKE_MS: f64 = 4.5;
+/// By how many nats a line's last note, that the decoder did not hear, must be likelier than that the one before it is
+/// held to the end: six such notes (simulated halls 11, 1004, 1007, 1010, 1011, 1013) are by 1,600 to 4,800, a note that
+/// nothing follows (11 to 30, a whole tone and a fourth up and down) by 95 at most.
+pub const HIDDEN_GAIN: f64 = 400.0;

@@ -37,11 +37,7 @@ pub fn fit(
     (search, near_s): ((f64, f64), f64),
     between: &[f64],
 ) -> Option<Fit> {
-    let stretch = |from_s: f64, to_s: f64| Stretch {
-        sound: sound.between(from_s.max(span.0), to_s.min(span.1)),
-        rate: sound.rate,
-        start_s: (from_s.max(span.0) * sound.rate).round().max(0.0) / sound.rate,
-    };
+    let stretch = |from_s: f64, to_s: f64| stretch(sound, (from_s.max(span.0), to_s.min(span.1)));
     // The decoder seldom errs by much, but then by very much.
     let prior = |change: &Change| {
         let away = (change.middle_s - near_s) / t::HALL_NEAR_S;
@@ -87,6 +83,37 @@ pub fn fit(
     Some(hunt.settle((middle_s, glide_s), between, |change| {
         close.likelihood(change) + prior(change)
     }))
+}
+
+/// The likeliest change within `search` (seconds) in sound that lies within `span`, and by how many nats it is likelier
+/// than none. `None` when there is too little sound.
+#[must_use]
+pub(super) fn hidden(
+    sound: &Samples,
+    known: &Known,
+    span: (f64, f64),
+    search: (f64, f64),
+) -> Option<(f64, f64)> {
+    let mut whole = Passage::new(stretch(sound, span), known, Grain::Close, BANDS, &[])?;
+    let pitches = (known.old_hz, known.new_hz);
+    let places = places(&Hunt::new(pitches, search), search, |change| {
+        whole.likelihood(change)
+    });
+    let best = places
+        .into_iter()
+        .max_by(|a, b| a.worth.total_cmp(&b.worth))?;
+    let never_s = span.1 + 1.0;
+    let never = Hunt::new(pitches, (never_s, never_s)).glide(never_s, COARSE_GLIDE_S);
+    Some((best.middle_s, best.worth - whole.likelihood(&never)))
+}
+
+/// The sound between two times.
+fn stretch(sound: &Samples, (from_s, to_s): (f64, f64)) -> Stretch<'_> {
+    Stretch {
+        sound: sound.between(from_s, to_s),
+        rate: sound.rate,
+        start_s: (from_s * sound.rate).round().max(0.0) / sound.rate,
+    }
 }
 
 /// How many bands of the two notes are looked at beside those of some pitches between: registers are filled.
