@@ -82,8 +82,8 @@ pub const CAUGHT_LEAST_S: f64 = 0.012;
 /// room ...
 pub const CAUGHT_GAIN: f64 = 1.7;
 /// ... and this much more for each unit of echo over direct power (0.02 dry, 0.16 to 0.24 in the room). In the
-/// rooms of tuning seeds 11 to 18 that are not heard as halls the two find 81 % of catches and take 1.4 % of clean
-/// eased skips and 5.0 of straight ones for one; a nat more finds 77 % (1.4, 3.4), two less 86 (2.5, 9).
+/// rooms of tuning seeds 11 to 18 that are not heard as halls the two find 82 % of catches and take 1.4 % of clean
+/// eased skips and 5.0 of straight ones for one; a nat more finds 79 % (1.4, 3.4), two less 86 (2.1, 8.4).
 pub const CAUGHT_GAIN_ECHO: f64 = 2.5;
 /// The curve of a fit's likelihood tells a slur time's standard uncertainty too well by this factor: what its windows
 /// and bands hear overlaps.
