@@ -1,5 +1,5 @@
-//! An echo of other notes moves the pitch that is heard: in a hall no wander and no vibrato is told, rather than a
-//! player blamed for the room.
+//! An echo of other notes moves the pitch that is heard: in a room wander and vibrato are told once it has died, in a hall
+//! never, rather than a player blamed for the room.
 #![allow(clippy::print_stdout)]
 
 mod support;
@@ -30,17 +30,20 @@ fn told(take: &takes::Take) -> (usize, usize, Heard) {
 }
 
 #[test]
-fn no_wander_is_told_that_a_hall_made() {
+fn no_wander_is_told_that_the_room_made() {
+    let mut in_rooms = 0;
     for seed in [401, 402] {
         for take in takes::slurred(seed) {
             let (all, wrong, heard) = told(&take);
             println!("{}: {wrong} of {all} too great", take.name);
+            assert_eq!(wrong, 0, "{seed} {}: of {all}", take.name);
             match take.name {
-                "slur_40" => assert!(all > 90 && wrong == 0, "{wrong} of {all}"),
-                "slur_rev" => assert!(heard.echo_held && all == 0, "{wrong} of {all}"),
-                // A room's echo still makes one in nine too great, more than the one in twenty that an interval leaves.
-                _ => assert!(8 * wrong <= all, "{wrong} of {all}"),
+                "slur_40" => assert!(all > 90, "{all}"),
+                "slur_rev" => assert!(heard.echo_held && all == 0, "{all}"),
+                // The few notes that outlast the echo of the one before (none where a room is taken for a hall).
+                _ => in_rooms += all,
             }
         }
     }
+    assert!(in_rooms > 5, "{in_rooms}");
 }

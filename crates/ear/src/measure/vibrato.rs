@@ -5,7 +5,8 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::table::Definition;
-use super::wander::{independent, long_enough};
+use super::view::long_enough;
+use super::wander::independent;
 use super::{View, view::Moment};
 use crate::{Measure, WhyNot};
 
@@ -16,9 +17,11 @@ pub const RATE: Definition = Definition {
     unit: "Hz",
     what: "rate of the sine that fits the pitch of the steady part best, 3 to 9 Hz, with a level \
            and a slope beside it",
-    window: "steady part, at least 400 ms",
+    window: "steady part, from when the echo of the note before has fallen by 30 dB where the \
+             room's reverberation time is known, at least 400 ms",
     limits: "no vibrato is reported (0 extent, no rate) unless the sine explains half of the \
-             movement and swings at least 4 cents; too echoing in a hall",
+             movement and swings at least 4 cents; too echoing in a hall, and where the echo leaves \
+             less than 400 ms",
     chosen_by: "3 to 9 Hz holds the rates published for wind players and singers (4 to 8 Hz, \
                 Seashore 1938) with room; half and 4 cents: tests/measure_coverage.rs asks that \
                 at most 2 % of simulated wandering notes pass for vibrato",
@@ -63,15 +66,13 @@ pub struct Fit {
 /// Measures rate and extent.
 #[must_use]
 pub fn measure(view: &View<'_>) -> (Measure, Measure) {
-    if view.take.heard.echo_held {
-        let covered = Measure::unknown(WhyNot::TooEchoing);
-        return (covered, covered);
-    }
-    let moments = view.steady();
-    if !long_enough(&moments, SHORTEST_S) {
-        let short = Measure::unknown(WhyNot::TooShort);
-        return (short, short);
-    }
+    let moments = match view.settled(SHORTEST_S) {
+        Ok(moments) => moments,
+        Err(why) => {
+            let none = Measure::unknown(why);
+            return (none, none);
+        }
+    };
     match fit(&moments) {
         Some(fit) if fit.is_vibrato() => fit.measures(),
         Some(fit) => (

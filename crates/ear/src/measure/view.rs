@@ -1,9 +1,15 @@
 //! What a measure of one note looks at.
 
 use super::lines::{self, Lines};
+use super::stats;
 use crate::heard::{Frame, Heard, HeardNote};
 use crate::level::Weighted;
+use crate::measured::WhyNot;
+use crate::thresholds as t;
 use crate::{Expected, ExpectedLine, ExpectedNote, Samples};
+
+/// An echo has died when it has fallen by so much, dB.
+const ECHO_DIES_DB: f64 = 30.0;
 
 /// A take with all that measures of its notes need, made once.
 #[derive(Debug)]
@@ -95,6 +101,34 @@ impl<'a> View<'a> {
         self.moments(from, to)
     }
 
+    /// The same from when the echo of the note before has died, where the room is known, without moments that stray
+    /// (a click, a harmonic of what still rings); the reason when less than so many seconds are left.
+    ///
+    /// # Errors
+    /// `TooShort`, or `TooEchoing` where the echo took what was missing.
+    pub fn settled(&self, shortest_s: f64) -> Result<Vec<Moment>, WhyNot> {
+        if self.take.heard.echo_held {
+            return Err(WhyNot::TooEchoing);
+        }
+        let mut moments = self.steady();
+        if !long_enough(&moments, shortest_s) {
+            return Err(WhyNot::TooShort);
+        }
+        let dies_s = self.take.heard.reverb_s.value().unwrap_or(0.0) * ECHO_DIES_DB / 60.0;
+        if let Some(before) = self.before {
+            moments.retain(|m| m.at_s > before.offset_s + dies_s);
+        }
+        let cents: Vec<f64> = moments.iter().map(|m| m.cents).collect();
+        if let Some(middle) = stats::median(&cents) {
+            moments.retain(|m| (m.cents - middle).abs() < t::STRAY_CENTS);
+        }
+        if long_enough(&moments, shortest_s) {
+            Ok(moments)
+        } else {
+            Err(WhyNot::TooEchoing)
+        }
+    }
+
     /// The frames between two times that sound near the note (within 150 cents).
     #[must_use]
     pub fn moments(&self, from_s: f64, to_s: f64) -> Vec<Moment> {
@@ -134,4 +168,12 @@ pub struct Moment {
     pub cents: f64,
     /// Its standard uncertainty, cents.
     pub uncertainty: f64,
+}
+
+/// True when the moments span a time.
+pub(super) fn long_enough(moments: &[Moment], seconds: f64) -> bool {
+    match (moments.first(), moments.last()) {
+        (Some(first), Some(last)) => last.at_s - first.at_s >= seconds,
+        _ => false,
+    }
 }
