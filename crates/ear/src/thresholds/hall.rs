@@ -59,3 +59,6 @@ pub const HALL_UNLIKE_MS: f64 = 4.5;
 /// held to the end: six such notes (simulated halls 11, 1004, 1007, 1010, 1011, 1013) are by 1,600 to 4,800, a note that
 /// nothing follows (11 to 30, a whole tone and a fourth up and down) by 95 at most.
 pub const HIDDEN_GAIN: f64 = 400.0;
+/// Such a note is looked for within so long before the end, seconds: of a longer one the decoder hears what outlasts the
+/// echo, and the time that the search takes grows with the cube of this.
+pub const HIDDEN_WITHIN_S: f64 = 1.0;

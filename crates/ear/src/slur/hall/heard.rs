@@ -40,7 +40,7 @@ pub fn between_notes(
         .flatten()
 }
 
-/// When the last of some notes is left for another pitch, and by how many nats that is likelier than that it is held to
+/// When the last of some notes is left for another pitch near its end, and by how many nats that is likelier than that it is held to
 /// its end. `None` where there is too little sound.
 #[must_use]
 pub fn hidden_in_last(
@@ -50,11 +50,12 @@ pub fn hidden_in_last(
     field: Field,
 ) -> Option<(f64, f64)> {
     let (last, old) = (notes.len().checked_sub(1)?, notes.last()?);
+    let from_s = old.onset_s.max(old.offset_s - t::HIDDEN_WITHIN_S);
     let search = (
-        old.onset_s + t::HALL_NOTE_LEAST_S,
+        from_s + t::HALL_NOTE_LEAST_S,
         old.offset_s - t::HALL_NOTE_LEAST_S - t::HALL_END_S,
     );
-    let span = (old.onset_s + t::HALL_BEGUN_S, old.offset_s - t::HALL_END_S);
+    let span = (from_s + t::HALL_BEGUN_S, old.offset_s - t::HALL_END_S);
     let known = known(notes, &[], (last, new_hz), field)?;
     (search.0 < search.1)
         .then(|| hidden(&analysis.halved, &known, span, search))
