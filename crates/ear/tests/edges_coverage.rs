@@ -2,7 +2,8 @@
 //!
 //! Attack, scoop, release and sag of simulated notes are heard by the whole chain (sound, track,
 //! notes, measure) and held against the same definitions applied to the pitch and level that the
-//! sound was made from. Nothing was chosen on the seeds here; `EDGE_SEEDS="11 12"` tries others.
+//! sound was made from. Nothing was chosen on the seeds here but how long a release may linger; `EDGE_SEEDS="11 12"` tries
+//! others.
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
 mod support;

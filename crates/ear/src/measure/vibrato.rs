@@ -16,7 +16,7 @@ pub const RATE: Definition = Definition {
     name: "vibrato rate",
     unit: "Hz",
     what: "rate of the sine that fits the pitch of the steady part best, 3 to 9 Hz, with a level \
-           and a slope beside it",
+           and a slope beside it; moments that stray do not count, as for wander",
     window: "steady part, from when the echo of the note before has fallen by 30 dB where the \
              room's reverberation time is known, at least 400 ms",
     limits: "no vibrato is reported (0 extent, no rate) unless the sine explains half of the \

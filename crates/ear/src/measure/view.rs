@@ -10,6 +10,8 @@ use crate::{Expected, ExpectedLine, ExpectedNote, Samples};
 
 /// An echo has died when it has fallen by so much, dB.
 const ECHO_DIES_DB: f64 = 30.0;
+/// A moment strays that lies further off the middle than this many times the others' spread.
+const STRAYS: f64 = 4.0;
 
 /// A take with all that measures of its notes need, made once.
 #[derive(Debug)]
@@ -119,8 +121,12 @@ impl<'a> View<'a> {
             moments.retain(|m| m.at_s > before.offset_s + dies_s);
         }
         let cents: Vec<f64> = moments.iter().map(|m| m.cents).collect();
-        if let Some(middle) = stats::median(&cents) {
-            moments.retain(|m| (m.cents - middle).abs() < t::STRAY_CENTS);
+        if let (Some(middle), Some(spread)) =
+            (stats::median(&cents), stats::robust_deviation(&cents))
+        {
+            // What the player moves, however far, is in the spread; what strays is not.
+            let near = t::STRAY_CENTS.max(STRAYS * spread);
+            moments.retain(|m| (m.cents - middle).abs() < near);
         }
         if long_enough(&moments, shortest_s) {
             Ok(moments)

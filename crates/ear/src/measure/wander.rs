@@ -11,8 +11,8 @@ pub const DEFINITION: Definition = Definition {
     name: "wander",
     unit: "cents",
     what: "standard deviation of the pitch over the steady part after the vibrato, if there is \
-           one, is taken out and the track's own noise is subtracted; moments more than 50 cents \
-           off the middle do not count",
+           one, is taken out and the track's own noise is subtracted; moments that \
+           stray (50 cents or more off the middle and four times the others' spread) do not count",
     window: "steady part, from when the echo of the note before has fallen by 30 dB where the \
              room's reverberation time is known, at least 150 ms",
     limits: "too short below 150 ms; 0 with its uncertainty when the track's noise covers it; too \

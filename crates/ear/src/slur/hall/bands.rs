@@ -121,14 +121,14 @@ impl Bands {
         let first = |row: &Vec<Complex64>| mean(row.get(..third).unwrap_or(&[]));
         let last = |row: &Vec<Complex64>| mean(row.get(count - third..).unwrap_or(&[]));
         // What is too high for the rate is taken to be as strong as the highest that is not.
-        let all = |mut powers: Vec<f64>| {
+        let filled = |mut powers: Vec<f64>| {
             let highest = powers.last().copied().unwrap_or(0.0);
             powers.resize(harmonics.max(powers.len()), highest);
             powers
         };
         let (old, new) = (
-            all(old_rows.iter().map(first).collect()),
-            all(new_rows.iter().map(last).collect()),
+            filled(old_rows.iter().map(first).collect()),
+            filled(new_rows.iter().map(last).collect()),
         );
         let named = |hz: f64, rows: Vec<Vec<Complex64>>| {
             let each = rows.into_iter().enumerate();

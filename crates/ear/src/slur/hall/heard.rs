@@ -40,8 +40,8 @@ pub fn between_notes(
         .flatten()
 }
 
-/// When the last of some notes is left for another pitch near its end, and by how many nats that is likelier than that it is held to
-/// its end. `None` where there is too little sound.
+/// When the last of some notes is left for another pitch near its end, and by how many nats that is likelier than that
+/// it is held to its end. `None` where there is too little sound.
 #[must_use]
 pub fn hidden_in_last(
     analysis: &Analysis,

@@ -95,7 +95,8 @@ impl<S: Simd> Part<S> {
 }
 
 /// Hermitian matrices by their upper triangles, row by row. Behind the last column stand the values whose
-/// covariance they are, which the factorization carries along. There is a column more, and rows are filled up to an even number.
+/// covariance they are, which the factorization carries along. There is a column more, and rows are filled up to an
+/// even number.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Covariance {
     pub(super) count: usize,
